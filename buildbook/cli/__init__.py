@@ -1,0 +1,1 @@
+"""The `buildbook` command, a module a command."""

@@ -1,0 +1,40 @@
+"""The Ledger: everything computed from a Book, in one place for the pages to read."""
+
+from dataclasses import dataclass
+
+from buildbook.ledger.hours import Hours, hours
+from buildbook.ledger.lessons import lessons_for_steps
+from buildbook.ledger.links import Links, links
+from buildbook.ledger.progress import ProgressLedger, progress
+from buildbook.ledger.time import Stint, stints
+from buildbook.records.book import Book
+
+
+@dataclass(frozen=True, slots=True)
+class Ledger:
+    """What a book adds up to."""
+
+    stints: tuple[Stint, ...]
+    stints_of_step: dict[str, tuple[Stint, ...]]
+    hours: Hours
+    progress: ProgressLedger
+    links: Links
+    lessons_of_step: dict[str, tuple[int, ...]]
+
+
+def derive(book: Book) -> Ledger:
+    """Compute everything that is shown from the records."""
+    rows = stints(book)
+    of_step: dict[str, list[Stint]] = {name: [] for name in book.steps}
+    for stint in rows:
+        if stint.step:
+            of_step[stint.step].append(stint)
+    totals = hours(book, rows)
+    return Ledger(
+        stints=rows,
+        stints_of_step={name: tuple(some) for name, some in of_step.items()},
+        hours=totals,
+        progress=progress(book, totals),
+        links=links(book),
+        lessons_of_step=lessons_for_steps(book),
+    )

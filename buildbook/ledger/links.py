@@ -1,0 +1,203 @@
+"""Backlinks: for every part, step, operation, lesson and person, what in the book touches it."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from buildbook.records.book import Book
+from buildbook.records.lesson import Lesson
+from buildbook.records.mentions import Names, prose_of
+from buildbook.records.photo import Photo
+from buildbook.records.reading import Reading
+from buildbook.records.record import Record
+from buildbook.records.references import references
+from buildbook.records.session import Session
+from buildbook.records.squawk import Squawk
+
+Key = tuple[str, str | int]
+"""Kind (a mapping of the Book) and identity."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shot:
+    """A photo in its session, with what it shows."""
+
+    photo: Photo
+    session: str
+    number: int
+    """Place among the session's photos, from 1."""
+    step: str | None
+    parts: tuple[str, ...]
+    operations: tuple[str, ...]
+
+    @property
+    def anchor(self) -> str:
+        """Where it stands on its session's page."""
+        return f"photo-{self.number}"
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A reading in its session."""
+
+    reading: Reading
+    session: str
+    step: str | None
+    part: str | None
+
+
+@dataclass(slots=True)
+class Touching:
+    """What touches one thing, each in the order of the book."""
+
+    sessions: list[str] = field(default_factory=list)
+    shots: list[Shot] = field(default_factory=list)
+    lessons: list[int] = field(default_factory=list)
+    squawks: list[int] = field(default_factory=list)
+    readings: list[Measured] = field(default_factory=list)
+    steps: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    """Hand-written pages."""
+
+
+@dataclass(frozen=True, slots=True)
+class Links:
+    """Everything that touches anything."""
+
+    touching: dict[Key, Touching]
+    shots: tuple[Shot, ...]
+    """All photos, in the order of the sessions."""
+    shots_of_session: dict[str, tuple[Shot, ...]]
+    shot_of_file: dict[str, Shot]
+    readings_of_session: dict[str, tuple[Measured, ...]]
+    session_of_lesson: dict[int, str]
+    """Session in which a lesson is written out."""
+    session_of_squawk: dict[int, str]
+    """Session in which a squawk is written out."""
+
+    def of(self, kind: str, name: str | int) -> Touching:
+        """Return what touches a thing; nothing where nothing does."""
+        return self.touching.get((kind, name)) or Touching()
+
+
+def links(book: Book) -> Links:
+    """Follow every citation and every mention in the book once."""
+    names = Names(book)
+    touching: dict[Key, Touching] = defaultdict(Touching)
+    shots: list[Shot] = []
+    shots_of_session: dict[str, tuple[Shot, ...]] = {}
+    readings_of_session: dict[str, tuple[Measured, ...]] = {}
+    session_of_lesson: dict[int, str] = {}
+    session_of_squawk: dict[int, str] = {}
+
+    for name, step in book.steps.items():
+        for number in step.parts:
+            touching["parts", number].steps.append(name)
+        for operation in step.operations:
+            touching["operations", operation].steps.append(name)
+
+    for slug, session in book.sessions.items():
+        for key in _keys(book, names, session):
+            touching[key].sessions.append(slug)
+        shots_of_session[slug] = tuple(_shots(book, slug, session))
+        for shot in shots_of_session[slug]:
+            shots.append(shot)
+            for key in _shot_keys(shot):
+                touching[key].shots.append(shot)
+        readings_of_session[slug] = tuple(_readings(book, slug, session))
+        for measured in readings_of_session[slug]:
+            if measured.step:
+                touching["steps", measured.step].readings.append(measured)
+            if measured.part:
+                touching["parts", measured.part].readings.append(measured)
+        for item in session.lessons:
+            if isinstance(item, Lesson):
+                session_of_lesson.setdefault(item.lesson, slug)
+        for entry in session.squawks:
+            if isinstance(entry, Squawk):
+                session_of_squawk.setdefault(entry.squawk, slug)
+
+    for lesson in book.lessons.values():
+        for key in _keys(book, names, lesson):
+            touching[key].lessons.append(lesson.lesson)
+    for squawk in book.squawks.values():
+        for key in _keys(book, names, squawk):
+            touching[key].squawks.append(squawk.squawk)
+    for file, text in book.notes.items():
+        for key in _unique((m.to, m.name) for m in names.in_markdown(text)):
+            touching[key].notes.append(file)
+    return Links(
+        dict(touching),
+        tuple(shots),
+        shots_of_session,
+        {s.photo.file: s for s in reversed(shots)},
+        readings_of_session,
+        session_of_lesson,
+        session_of_squawk,
+    )
+
+
+def _unique(keys: Iterable[Key]) -> list[Key]:
+    return list(dict.fromkeys(keys))
+
+
+def _keys(book: Book, names: Names, record: Record) -> list[Key]:
+    """List what a record cites or mentions, and what follows from it: a piece's part, a step's section."""
+    return _unique(_widen(book, _cited(names, record)))
+
+
+def _cited(names: Names, record: Record) -> Iterator[Key]:
+    for reference in references(record):
+        yield reference.to, reference.name
+    for text, _ in prose_of(record):
+        for mention in names.in_markdown(text):
+            yield mention.to, mention.name
+
+
+def _widen(book: Book, keys: Iterable[Key]) -> Iterator[Key]:
+    for kind, name in keys:
+        yield kind, name
+        if kind == "pieces" and (piece := book.piece_by_label.get(str(name))):
+            yield "parts", piece.part
+        elif kind == "steps" and name in book.steps:
+            yield "sections", str(name).partition("/")[0]
+
+
+def _shots(book: Book, slug: str, session: Session) -> Iterator[Shot]:
+    steps = list(dict.fromkeys(w.step for w in session.entries if w.step))
+    for n, photo in enumerate(session.photos, 1):
+        step = photo.step or (steps[0] if len(steps) == 1 else None)
+        works = [w for w in session.entries if step is None or w.step == step]
+        operations = {w.operation for w in works if w.operation}
+        parts = {p for w in works for p in w.parts}
+        yield Shot(
+            photo=photo,
+            session=slug,
+            number=n,
+            step=step if step in book.steps else None,
+            # A photo shows what it names; where it names nothing, the one thing worked on.
+            parts=photo.parts or (tuple(parts) if len(parts) == 1 else ()),
+            operations=(photo.operation,)
+            if photo.operation
+            else (tuple(operations) if len(operations) == 1 else ()),
+        )
+
+
+def _shot_keys(shot: Shot) -> Iterator[Key]:
+    if shot.step:
+        yield "steps", shot.step
+        yield "sections", shot.step.partition("/")[0]
+    for number in shot.parts:
+        yield "parts", number
+    for operation in shot.operations:
+        yield "operations", operation
+    for who in shot.photo.who:
+        yield "people", who
+
+
+def _readings(book: Book, slug: str, session: Session) -> Iterator[Measured]:
+    for work in session.entries:
+        for reading in work.readings:
+            piece = book.piece_by_label.get(reading.piece) if reading.piece else None
+            part = reading.part or (piece.part if piece else None)
+            yield Measured(reading, slug, reading.step or work.step, part)

@@ -1,0 +1,121 @@
+"""What a cache of pictures knows: which photos it has seen, and what was made from them."""
+
+import json
+import os
+from contextlib import suppress
+from dataclasses import asdict, dataclass, field
+from datetime import datetime, timedelta
+from pathlib import Path
+from threading import get_ident
+from typing import Any
+
+from buildbook.media.exif import Moment
+from buildbook.media.picture import SETTINGS
+
+PARTIAL = ".part"
+"""Ending of files that are not written to their end yet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A photo as it stood on the disk when it was last read."""
+
+    size: int
+    """Bytes."""
+    mtime_ns: int
+    """Time of its last change, in nanoseconds."""
+    sha256: str
+    """Digest of what it held."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A derivative in the cache."""
+
+    edge: int
+    """Long edge asked for, in pixels; part of the name."""
+    width: int
+    """Pixels."""
+    height: int
+    """Pixels."""
+    size: int
+    """Bytes; a file of another size was not written to its end."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is known of an original by its content."""
+
+    width: int
+    """Pixels, upright."""
+    height: int
+    """Pixels, upright."""
+    taken: Moment | None
+    """When it was taken."""
+    made: tuple[Made, ...]
+    """From small to large."""
+
+
+@dataclass(slots=True)
+class Manifest:
+    """Photos by name, and pictures by the SHA-256 of their originals."""
+
+    seen: dict[str, Seen] = field(default_factory=dict)
+    known: dict[str, Known] = field(default_factory=dict)
+
+    @classmethod
+    def load(cls, path: Path) -> "Manifest":
+        """Read a manifest. One that is missing, damaged or of other settings reads as empty."""
+        try:
+            data = json.loads(path.read_bytes())
+            if data["settings"] != SETTINGS:
+                return cls()
+            return cls(
+                {str(name): Seen(**entry) for name, entry in data["seen"].items()},
+                {str(digest): _known(entry) for digest, entry in data["known"].items()},
+            )
+        except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
+            return cls()  # nothing is lost: it is all made again from the originals
+
+    def save(self, path: Path) -> None:
+        """Write it whole or not at all. Raises OSError."""
+        data = {
+            "settings": SETTINGS,
+            "seen": {name: asdict(seen) for name, seen in self.seen.items()},
+            "known": {digest: _plain(known) for digest, known in self.known.items()},
+        }
+        write_whole(path, json.dumps(data).encode())
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file so that under its name it is always complete. Raises OSError."""
+    partial = path.with_name(f"{path.name}.{os.getpid()}-{get_ident()}{PARTIAL}")
+    try:
+        partial.write_bytes(data)
+        partial.replace(path)
+    except BaseException:
+        with suppress(OSError):
+            partial.unlink()
+        raise
+
+
+def _plain(known: Known) -> dict[str, Any]:
+    plain = asdict(known)
+    if known.taken:
+        offset = known.taken.offset
+        plain["taken"] = {
+            "local": known.taken.local.isoformat(),
+            "offset": None if offset is None else offset.total_seconds(),
+        }
+    return plain
+
+
+def _known(entry: dict[str, Any]) -> Known:
+    taken = entry.pop("taken")
+    made = tuple(Made(**one) for one in entry.pop("made"))
+    return Known(**entry, taken=taken and _moment(**taken), made=made)
+
+
+def _moment(local: str, offset: float | None) -> Moment:
+    seconds = None if offset is None else timedelta(seconds=offset)
+    return Moment(datetime.fromisoformat(local), seconds)

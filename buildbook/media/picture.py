@@ -1,0 +1,87 @@
+"""Published pictures: their sizes and their names."""
+
+import re
+import unicodedata
+from base64 import b32encode
+from dataclasses import dataclass
+from datetime import datetime
+from hashlib import sha256
+from pathlib import PurePosixPath
+
+EDGES = (400, 1600)
+"""Long edges of the derivatives in pixels, from small to large.
+
+The first is for lists of pictures, the second fills a laptop's or a tablet's screen.
+"""
+
+QUALITY = 82
+"""JPEG quality (libjpeg's scale, 4:2:0 chroma): rivet heads and scribed lines stay clear at 1600
+pixels and a picture weighs about 0.2 to 0.4 MB."""
+
+_MADE_AS = 1  # raise it whenever the same original would come out as other pixels
+SETTINGS = f"{_MADE_AS} q{QUALITY} {EDGES}"
+"""All that shapes a derivative besides its original; part of its name."""
+
+_NAME = re.compile(r"[a-z0-9-]+-([a-z2-7]{10}-\d+\.jpg)")
+
+
+@dataclass(frozen=True, slots=True)
+class Derivative:
+    """A JPEG made from an original: upright, sRGB, without any metadata."""
+
+    file: str
+    """Name to publish it under, as `rear-spar-k3mzq7a2bd-1600.jpg`: a plain file name."""
+    width: int
+    """Pixels."""
+    height: int
+    """Pixels."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """What is known of an original photo, and its derivatives."""
+
+    width: int
+    """Pixels of the original as it is looked at, its orientation applied."""
+    height: int
+    """Pixels of the original as it is looked at."""
+    derivatives: tuple[Derivative, ...]
+    """From small to large; at least one, and none larger than the original."""
+    taken: datetime | None
+    """When the camera says it was taken, with its time zone."""
+    sha256: str
+    """Digest of the original file, in hexadecimal: says which photo this was made from."""
+
+
+def edges(width: int, height: int) -> tuple[int, ...]:
+    """Give the long edges to make from an original of that size, from small to large."""
+    long = max(width, height)
+    return *(edge for edge in EDGES[:-1] if edge < long), min(long, EDGES[-1])
+
+
+def content_key(digest: str) -> str:
+    """Give ten letters and digits that stand for an original and the settings (50 bits)."""
+    return b32encode(sha256(f"{digest} {SETTINGS}".encode()).digest())[:10].decode().lower()
+
+
+def derivative_name(file: str, key: str, edge: int) -> str:
+    """Give the name to publish under: of the original's name only plain letters are kept."""
+    return f"{_slug(PurePosixPath(file).stem)}-{cached_name(key, edge)}"
+
+
+def cached_name(key: str, edge: int) -> str:
+    """Give the name inside the cache, the same for all copies of one photo."""
+    return f"{key}-{edge}.jpg"
+
+
+def cached_name_of(derivative: Derivative) -> str:
+    """Give the name in the cache of a derivative. Raises ValueError for a name not made here."""
+    found = _NAME.fullmatch(derivative.file)
+    if not found:
+        raise ValueError(f"`{derivative.file}` is not the name of a prepared picture")
+    return found[1]
+
+
+def _slug(stem: str) -> str:
+    plain = unicodedata.normalize("NFKD", stem).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:40].strip("-") or "photo"

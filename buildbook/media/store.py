@@ -1,0 +1,209 @@
+"""The store of pictures: photos are prepared once, and known the next time."""
+
+import os
+import time
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor, as_completed
+from contextlib import contextmanager, nullcontext, suppress
+from datetime import tzinfo
+from hashlib import sha256
+from pathlib import Path
+from threading import Lock
+
+from buildbook.media.engine import open_original, render
+from buildbook.media.exif import moment
+from buildbook.media.folder import Folder
+from buildbook.media.manifest import PARTIAL, Known, Made, Manifest, Seen, write_whole
+from buildbook.media.picture import (
+    Derivative,
+    Picture,
+    cached_name,
+    cached_name_of,
+    content_key,
+    derivative_name,
+    edges,
+)
+from buildbook.media.problems import BadPictureError, CacheError, PictureProblem
+
+_MANIFEST = "pictures.json"
+_SAVE_EVERY = 5.0  # seconds: what a killed run loses at most
+_STALE = 3600.0  # seconds after which a partial file has surely been left by a killed run
+_MOST_WORKERS = 8  # more would be more memory, and disks do not keep up
+_BIG = 40_000_000  # pixels; such pictures are decoded one at a time, to bound the memory
+
+Progress = Callable[[int, int], None]
+"""Told after each prepared photo how many are done, and of how many."""
+
+
+class PictureStore:
+    """Derivatives of the photos in a folder, kept in a cache folder.
+
+    `photos` is the folder of the originals, which are only read. `cache` is a folder of the
+    store's own, neither in the content nor in the site; it is made when it is missing and can be
+    deleted at any time. `zone` is the book's time zone, for cameras that write none. `workers`
+    is how many photos are prepared at the same time, by default one a processor core.
+    """
+
+    def __init__(
+        self, photos: Path, cache: Path, *, zone: tzinfo, workers: int | None = None
+    ) -> None:
+        self._photos = photos
+        self._cache = cache
+        self._zone = zone
+        self._workers = max(1, workers or min(_cores(), _MOST_WORKERS))
+        self._big = Lock()
+
+    def prepare(
+        self, files: Iterable[str], *, progress: Progress | None = None
+    ) -> tuple[dict[str, Picture], list[PictureProblem]]:
+        """Make what is missing, and give the pictures and the problems in the order of `files`.
+
+        `files` are paths inside the folder of photos, with forward slashes. A photo whose size
+        and time of change are as they were is neither read nor decoded. A photo that cannot be
+        used becomes a problem and costs the others nothing. Raises CacheError when the cache
+        cannot be written.
+        """
+        folder = Folder(self._photos)
+        manifest = Manifest.load(self._cache / _MANIFEST)
+        pictures: dict[str, Picture | None] = {}
+        problems: dict[str, BadPictureError] = {}
+        new: dict[str, os.stat_result] = {}
+        for file in files:
+            pictures[file] = None  # holds the order
+            try:
+                found = folder.stat(file)
+            except BadPictureError as problem:
+                problems[file] = problem
+                continue
+            seen = manifest.seen.get(file)
+            if seen and (seen.size, seen.mtime_ns) == (found.st_size, found.st_mtime_ns):
+                pictures[file] = self._ready(file, seen.sha256, manifest)
+            if not pictures[file]:
+                new[file] = found
+        if new:
+            self._prepare_new(folder, new, manifest, problems, progress)
+        for file in new.keys() - problems.keys():
+            digest = manifest.seen[file].sha256
+            pictures[file] = self._picture(file, digest, manifest.known[digest])
+        return (
+            {file: picture for file, picture in pictures.items() if picture},
+            [problems[file].about(file) for file in pictures if file in problems],
+        )
+
+    def path(self, derivative: Derivative) -> Path:
+        """Give the file in the cache that holds a derivative which `prepare` has returned."""
+        return self._cache / cached_name_of(derivative)
+
+    def _ready(self, file: str, digest: str, manifest: Manifest) -> Picture | None:
+        known = manifest.known.get(digest)
+        if known and self._is_whole(digest, known):
+            return self._picture(file, digest, known)
+        return None
+
+    def _is_whole(self, digest: str, known: Known) -> bool:
+        key = content_key(digest)
+        try:
+            return all(
+                (self._cache / cached_name(key, made.edge)).stat().st_size == made.size
+                for made in known.made
+            )
+        except OSError:
+            return False
+
+    def _picture(self, file: str, digest: str, known: Known) -> Picture:
+        key = content_key(digest)
+        return Picture(
+            known.width,
+            known.height,
+            tuple(
+                Derivative(derivative_name(file, key, made.edge), made.width, made.height)
+                for made in known.made
+            ),
+            known.taken.within(self._zone) if known.taken else None,
+            digest,
+        )
+
+    def _prepare_new(
+        self,
+        folder: Folder,
+        new: dict[str, os.stat_result],
+        manifest: Manifest,
+        problems: dict[str, BadPictureError],
+        progress: Progress | None,
+    ) -> None:
+        with self._writing():
+            self._cache.mkdir(parents=True, exist_ok=True)
+            self._sweep()
+        pool = ThreadPoolExecutor(self._workers, "pictures")
+        waiting: dict[Future[tuple[str, Known]], str] = {
+            pool.submit(self._make, folder, file, manifest): file for file in new
+        }
+        saved = time.monotonic()
+        try:
+            for done, future in enumerate(as_completed(waiting), 1):
+                file = waiting[future]
+                try:
+                    digest, known = future.result()
+                except BadPictureError as problem:
+                    problems[file] = problem
+                else:
+                    found = new[file]
+                    manifest.known[digest] = known
+                    manifest.seen[file] = Seen(found.st_size, found.st_mtime_ns, digest)
+                if progress:
+                    progress(done, len(new))
+                if time.monotonic() - saved > _SAVE_EVERY:
+                    self._save(manifest)
+                    saved = time.monotonic()
+        finally:
+            pool.shutdown(cancel_futures=True)
+            self._save(manifest)
+
+    def _make(self, folder: Folder, file: str, manifest: Manifest) -> tuple[str, Known]:
+        data = folder.read(file)
+        digest = sha256(data).hexdigest()
+        known = manifest.known.get(digest)
+        if known and self._is_whole(digest, known):  # moved, renamed, or only touched
+            return digest, known
+        original = open_original(data)
+        sizes = edges(original.width, original.height)
+        big = original.width * original.height > _BIG
+        with self._big if big else nullcontext():
+            rendered = render(original, sizes)
+        key = content_key(digest)
+        for edge, one in zip(sizes, rendered, strict=True):
+            with self._writing():
+                write_whole(self._cache / cached_name(key, edge), one.jpeg)
+        made = tuple(
+            Made(edge, one.width, one.height, len(one.jpeg))
+            for edge, one in zip(sizes, rendered, strict=True)
+        )
+        return digest, Known(original.width, original.height, moment(original.exif), made)
+
+    def _save(self, manifest: Manifest) -> None:
+        with self._writing():
+            manifest.save(self._cache / _MANIFEST)
+
+    @contextmanager
+    def _writing(self) -> Iterator[None]:
+        try:
+            yield
+        except OSError as error:
+            raise CacheError(
+                f"the folder for prepared pictures, {self._cache}, cannot be written: "
+                f"{error.strerror or error}"
+            ) from error
+
+    def _sweep(self) -> None:
+        """Remove what killed runs left half-written."""
+        old = time.time() - _STALE
+        for partial in self._cache.glob(f"*{PARTIAL}"):
+            with suppress(OSError):  # another run may be at it too
+                if partial.stat().st_mtime < old:
+                    partial.unlink()
+
+
+def _cores() -> int:
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1

@@ -1,0 +1,1 @@
+"""What each page says, as plain data: paths, titles, views. A host draws them."""

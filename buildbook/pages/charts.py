@@ -1,0 +1,98 @@
+"""Static charts as inline SVG, coloured by the page, each with its figures in words beside it."""
+
+import html
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from markupsafe import Markup
+
+from buildbook.records.durations import show_minutes
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """A drawing and what it says to whoever cannot see it."""
+
+    svg: Markup
+    caption: str
+    summary: str
+    """One or two sentences with the figures that matter; the table beside it has all."""
+
+
+def bars(
+    caption: str, labels: Sequence[str], minutes: Sequence[int], *, lying: bool = False
+) -> Chart | None:
+    """Draw hours as bars, standing (months) or lying (sections). None where there is nothing."""
+    if not minutes or not any(minutes):
+        return None
+    import pygal  # noqa: PLC0415 - slow to load, and drawn on few pages
+
+    kind = pygal.HorizontalBar if lying else pygal.Bar
+    # Lying bars are drawn from the bottom up: the first belongs at the top.
+    order = list(range(len(labels)))[:: -1 if lying else 1]
+    height = 60 + 34 * len(labels) if lying else 320
+    chart = kind(**_settings(height), x_label_rotation=0 if lying or len(labels) <= 8 else 45)  # noqa: PLR2004
+    chart.x_labels = [labels[i] for i in order]
+    chart.add("hours", [{"value": round(minutes[i] / 60, 2)} for i in order])
+    top = max(range(len(minutes)), key=lambda i: minutes[i])
+    summary = (
+        f"{len(labels)} bars, {show_minutes(sum(minutes))} in all; the tallest is "
+        f"{labels[top]} with {show_minutes(minutes[top])}."
+    )
+    return Chart(_svg(chart, caption), caption, summary)
+
+
+def line(
+    caption: str, labels: Sequence[str], series: Sequence[tuple[str, Sequence[int]]]
+) -> Chart | None:
+    """Draw running totals of hours over labels (months). None where there is nothing."""
+    if not labels or not any(any(values) for _, values in series):
+        return None
+    import pygal  # noqa: PLC0415
+
+    chart = pygal.Line(
+        **{**_settings(320), "show_legend": len(series) > 1},
+        x_label_rotation=45,
+        dots_size=2.5,
+        fill=False,
+    )
+    chart.x_labels = list(labels)
+    for name, values in series:
+        chart.add(name, [round(v / 60, 2) for v in values])
+    said = ", ".join(f"{name} {show_minutes(values[-1])}" for name, values in series)
+    return Chart(
+        _svg(chart, caption), caption, f"From {labels[0]} to {labels[-1]}; at the end {said}."
+    )
+
+
+def _settings(height: int) -> dict[str, Any]:
+    return {
+        "width": 720,
+        "height": height,
+        "explicit_size": False,
+        "js": (),
+        "show_legend": False,
+        "margin": 6,
+        "disable_xml_declaration": True,
+        "no_prefix": True,
+        "spacing": 8,
+        "truncate_label": -1,
+    }
+
+
+_LEFT_OUT = re.compile(
+    r"<!--.*?-->|<(script|style|defs|title|desc)\b[^>]*>.*?</\1>|<defs ?/>"
+    r'|\s(?:id="[^"]*"|xmlns:xlink="[^"]*"|class="")',
+    re.DOTALL,
+)
+"""What a chart brings of its own: the site's style sheet draws all charts alike, in its light, dark
+and print colours, and without made-up identifiers the same book gives the same bytes."""
+
+
+def _svg(chart: Any, caption: str) -> Markup:
+    drawn = _LEFT_OUT.sub("", chart.render(is_unicode=True))
+    label = html.escape(caption)
+    drawn = drawn.replace("<svg ", f'<svg role="img" aria-label="{label}" ', 1)
+    return Markup(drawn)  # noqa: S704 - drawn by a library that escapes its labels

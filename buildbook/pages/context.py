@@ -1,0 +1,411 @@
+"""What every page needs: the book, what it adds up to, and how things are named and linked."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from markupsafe import Markup
+
+from buildbook.ledger.hours import NOT_SAID, HoursTable
+from buildbook.ledger.ledger import Ledger
+from buildbook.ledger.links import Measured, Shot
+from buildbook.ledger.time import Stint
+from buildbook.pages import paths
+from buildbook.pages.page import Link
+from buildbook.pages.prose import Prose
+from buildbook.records.book import Book
+from buildbook.records.labels import Piece
+from buildbook.records.quantities import Quantity, show_number
+from buildbook.records.session import Session, Work
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A photo to be drawn."""
+
+    file: str
+    """Path inside `photos/`; the host knows its derivatives."""
+    caption: Markup
+    alt: str
+    session: Link
+    """Where it was taken, or the squawk that shows it."""
+    date: date | None
+    number: int
+    """Place among its session's photos, from 1."""
+    parts: tuple[Link, ...] = ()
+    step: Link | None = None
+    who: tuple[Link, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class HoursLine:
+    """One row of a table of hours, in minutes."""
+
+    label: Link | str
+    clock: int
+    person: int
+    sessions: int
+    estimate: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HoursView:
+    """A table of hours whose last line is the sum of the others."""
+
+    caption: str
+    head: str
+    """Heading of the first column."""
+    lines: tuple[HoursLine, ...]
+    clock: int
+    person: int
+    estimates: bool = False
+
+    @property
+    def estimate(self) -> int:
+        """Sum of the estimates shown."""
+        return sum(line.estimate or 0 for line in self.lines)
+
+
+@dataclass(frozen=True, slots=True)
+class WorkView:
+    """One piece of work, wherever it is shown."""
+
+    session: Link
+    date: date
+    minutes: int
+    person_minutes: int
+    who: tuple[Link, ...]
+    operation: Link | None
+    step: Link | None
+    section: Link | None
+    parts: tuple[Link, ...]
+    pieces: tuple[tuple[Link, str], ...]
+    """Part, and its pieces in words."""
+    tools: tuple[Link, ...]
+    lots: tuple[Link, ...]
+    finished: bool
+    notes: Markup
+    span: str
+    """Clock times, as `19:30 to 21:45`, or empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class LessonView:
+    """A lesson, wherever it is shown."""
+
+    number: int
+    title: Markup
+    text: Markup
+    session: Link | None
+    operations: tuple[Link, ...]
+    parts: tuple[Link, ...]
+    tools: tuple[Link, ...]
+    steps: tuple[Link, ...]
+    cited: tuple[Link, ...]
+    """Sessions that name it."""
+
+    @property
+    def link(self) -> Link:
+        """Where it stands."""
+        return Link(f"Lesson {self.number}", paths.lesson(self.number))
+
+
+@dataclass(frozen=True, slots=True)
+class SquawkLine:
+    """A squawk in a list."""
+
+    number: int
+    title: Markup
+    link: Link
+    state: str
+    """`open`, `decided` or `closed`."""
+    found: date | None
+    closed: date | None
+    decision: str
+    step: Link | None
+    parts: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ReadingView:
+    """A reading in a table."""
+
+    what: str
+    values: str
+    limit: str
+    session: Link
+    date: date
+    part: Link | None
+    piece: str
+    tool: str
+    notes: str
+
+
+class Context:
+    """Names and links of everything, and the views that several pages share."""
+
+    def __init__(self, book: Book, ledger: Ledger) -> None:
+        self.book = book
+        self.ledger = ledger
+        self.prose = Prose(book, ledger.links)
+
+    # Links, each with the name the reader knows.
+
+    def section_link(self, name: str) -> Link:
+        """Link to a section by its title."""
+        section = self.book.sections.get(name)
+        return Link(section.title if section else name, paths.section(name))
+
+    def step_link(self, name: str) -> Link:
+        """Link to a step by its title."""
+        step = self.book.steps.get(name)
+        return Link(step.title if step else name, paths.step(name))
+
+    def part_link(self, number: str) -> Link:
+        """Link to a part by its number."""
+        return Link(number, paths.part(number))
+
+    def operation_link(self, name: str) -> Link:
+        """Link to an operation by its title."""
+        operation = self.book.operations.get(name)
+        return Link(operation.title if operation else name, paths.operation(name))
+
+    def person_link(self, name: str) -> Link:
+        """Link to a person by name."""
+        person = self.book.people.get(name)
+        return Link(person.name if person else name, paths.person(name))
+
+    def tool_link(self, name: str) -> Link:
+        """Link to a tool by its title."""
+        tool = self.book.tools.get(name)
+        return Link(tool.title if tool else name, f"{paths.STORES}#tool-{name}")
+
+    def lot_link(self, name: str) -> Link:
+        """Link to a lot by its title."""
+        lot = self.book.lots.get(name)
+        return Link(lot.title if lot else name, f"{paths.STORES}#lot-{name}")
+
+    def session_link(self, slug: str) -> Link:
+        """Link to a session by its title."""
+        return Link(self.session_title(self.book.sessions[slug]), paths.session(slug))
+
+    def lesson_link(self, number: int) -> Link:
+        """Link to a lesson by its number and title."""
+        return Link(f"Lesson {number}: {self.book.lessons[number].title}", paths.lesson(number))
+
+    def squawk_link(self, number: int) -> Link:
+        """Link to a squawk by its number and title."""
+        return Link(f"Squawk {number}: {self.book.squawks[number].title}", paths.squawk(number))
+
+    def note_link(self, file: str) -> Link:
+        """Link to a hand-written page by its first heading."""
+        text = self.book.notes[file]
+        heading = next((ln[2:].strip() for ln in text.split("\n") if ln.startswith("# ")), file)
+        return Link(heading, paths.note(file))
+
+    def session_title(self, session: Session) -> str:
+        """Name a session: its title, else the steps it worked on."""
+        if session.title:
+            return session.title
+        steps = dict.fromkeys(w.step for w in session.entries if w.step)
+        return ", ".join(self.step_in_section(name) for name in steps) or str(session.date)
+
+    def step_in_section(self, name: str) -> str:
+        """Name a step together with its section: `Fin: skeleton`."""
+        step, section = self.book.steps.get(name), self.book.sections.get(name.partition("/")[0])
+        if not step or not section:
+            return name
+        return f"{section.title}: {step.title[:1].lower()}{step.title[1:]}"
+
+    # Views that several pages show.
+
+    def figure(self, shot: Shot) -> Figure:
+        """Make the view of a photo."""
+        caption = shot.photo.caption
+        return Figure(
+            file=shot.photo.file,
+            caption=self.prose.inline(caption),
+            alt=caption,
+            session=self.session_link(shot.session),
+            date=self.book.sessions[shot.session].date,
+            number=shot.number,
+            parts=tuple(map(self.part_link, shot.parts)),
+            step=self.step_link(shot.step) if shot.step else None,
+            who=tuple(map(self.person_link, shot.photo.who)),
+        )
+
+    def figures(self, shots: Iterable[Shot]) -> tuple[Figure, ...]:
+        """Make the views of photos that are there."""
+        return tuple(self.figure(s) for s in shots if s.photo.file in self.book.photo_files)
+
+    def work(self, stint: Stint) -> WorkView:
+        """Make the view of a piece of work."""
+        session = self.book.sessions[stint.session]
+        work = session.entries[stint.index]
+        return WorkView(
+            session=self.session_link(stint.session),
+            date=stint.date,
+            minutes=stint.minutes,
+            person_minutes=stint.person_minutes,
+            who=tuple(map(self.person_link, stint.who)),
+            operation=self.operation_link(stint.operation) if stint.operation else None,
+            step=self.step_link(stint.step) if stint.step else None,
+            section=self.section_link(stint.section) if stint.section else None,
+            parts=tuple(map(self.part_link, stint.parts)),
+            pieces=self._pieces(work),
+            tools=tuple(map(self.tool_link, work.tools)),
+            lots=tuple(map(self.lot_link, (*work.lots,))),
+            finished=work.finished,
+            notes=self.prose.html(work.notes),
+            span=f"{work.start} to {work.end}" if work.start and work.end else "",
+        )
+
+    def _pieces(self, work: Work) -> tuple[tuple[Link, str], ...]:
+        rows = []
+        for number, words in work.pieces.items():
+            part = number or (work.parts[0] if len(work.parts) == 1 else "")
+            if part in self.book.parts:
+                rows.append((self.part_link(part), ", ".join(words)))
+        return tuple(rows)
+
+    def lesson(self, number: int) -> LessonView:
+        """Make the view of a lesson."""
+        lesson = self.book.lessons[number]
+        links = self.ledger.links
+        home = links.session_of_lesson.get(number)
+        return LessonView(
+            number=number,
+            title=self.prose.inline(lesson.title),
+            text=self.prose.html(lesson.text),
+            session=self.session_link(home) if home else None,
+            operations=tuple(map(self.operation_link, lesson.operations)),
+            parts=tuple(map(self.part_link, lesson.parts)),
+            tools=tuple(map(self.tool_link, lesson.tools)),
+            steps=tuple(Link(self.step_in_section(s), paths.step(s)) for s in lesson.steps),
+            cited=tuple(
+                self.session_link(s) for s in links.of("lessons", number).sessions if s != home
+            ),
+        )
+
+    def squawk_line(self, number: int) -> SquawkLine:
+        """Make the view of a squawk in a list."""
+        squawk = self.book.squawks[number]
+        home = self.ledger.links.session_of_squawk.get(number)
+        found = squawk.found or (self.book.sessions[home].date if home else None)
+        return SquawkLine(
+            number=number,
+            title=self.prose.inline(squawk.title),
+            link=Link(f"Squawk {number}", paths.squawk(number)),
+            state=squawk.state,
+            found=found,
+            closed=squawk.closed.date if squawk.closed else None,
+            decision=squawk.disposition.decision if squawk.disposition else "",
+            step=self.step_link(squawk.step) if squawk.step else None,
+            parts=tuple(map(self.part_link, squawk.parts)),
+        )
+
+    def reading(self, measured: Measured) -> ReadingView:
+        """Make the view of a reading."""
+        reading = measured.reading
+        return ReadingView(
+            what=reading.reading,
+            values=", ".join(map(self.quantity, reading.values)),
+            limit=self.limit(reading.min, reading.max),
+            session=self.session_link(measured.session),
+            date=self.book.sessions[measured.session].date,
+            part=self.part_link(measured.part) if measured.part else None,
+            piece=reading.piece or "",
+            tool=self.tool_link(reading.tool).text if reading.tool else "",
+            notes=reading.notes or "",
+        )
+
+    def limit(self, low: Quantity | None, high: Quantity | None) -> str:
+        """Say a limit in words."""
+        if low and high:
+            return f"{self.quantity(low)} to {self.quantity(high)}"
+        if low:
+            return f"at least {self.quantity(low)}"
+        return f"at most {self.quantity(high)}" if high else ""
+
+    def quantity(self, quantity: Quantity) -> str:
+        """Show a quantity in the book's unit, with what was written when that differs."""
+        units = self.book.file.units
+        unit = getattr(units, quantity.dimension, None)
+        if unit is None:
+            return quantity.written
+        value = show_number(quantity.to(unit))
+        shown = f"{value} {unit}"
+        written = " ".join(quantity.written.split())
+        return written if _same(written, shown) else f"{shown} ({written})"
+
+    def piece_words(self, piece: Piece) -> str:
+        """Say where a piece belongs."""
+        words = [piece.side or "", f"position {piece.position}" if piece.position else ""]
+        return ", ".join(w for w in words if w)
+
+    def hours(
+        self, caption: str, head: str, table: HoursTable, kind: str, *, not_said: str = ""
+    ) -> HoursView:
+        """Make the view of a table of hours; `kind` says what the keys are."""
+        lines = tuple(
+            HoursLine(
+                self._label(kind, row.key) if row.key != NOT_SAID else not_said or "not said",
+                row.clock,
+                row.person,
+                row.sessions,
+                self._estimate(kind, row.key),
+            )
+            for row in table.rows
+        )
+        estimates = any(line.estimate for line in lines)
+        return HoursView(caption, head, lines, table.clock, table.person, estimates)
+
+    def _label(self, kind: str, key: str) -> Link | str:
+        match kind:
+            case "sections":
+                return self.section_link(key)
+            case "steps":
+                return self.step_link(key)
+            case "operations":
+                return self.operation_link(key)
+            case "parts":
+                return Link(f"{key} {self.book.parts[key].name}", paths.part(key))
+            case "people":
+                return self.person_link(key)
+        return show_month(key)
+
+    def _estimate(self, kind: str, key: str) -> int | None:
+        if kind == "steps" and key in self.book.steps:
+            return self.book.steps[key].estimate
+        if kind == "sections" and key in self.ledger.progress.sections:
+            return self.ledger.progress.sections[key].estimate or None
+        return None
+
+
+MONTHS = (
+    "January February March April May June July August September October November December"
+).split()
+
+
+def show_month(key: str) -> str:
+    """Show `2025-03` as `March 2025`."""
+    year, month = key.split("-")
+    return f"{MONTHS[int(month) - 1]} {year}"
+
+
+def show_date(day: date | None) -> str:
+    """Show a date as `8 March 2025`; nothing where there is none."""
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}" if day else ""
+
+
+def _same(written: str, shown: str) -> bool:
+    """Tell whether two spellings of a quantity need not stand side by side."""
+
+    def plain(text: str) -> str:
+        return text.replace(" ", "").replace("·", "-").casefold()
+
+    def number(text: str) -> str:
+        return text.split()[0].lstrip("0").rstrip("0").rstrip(".") if " " in text else ""
+
+    same_unit = written.partition(" ")[2] == shown.partition(" ")[2]
+    return plain(written) == plain(shown) or (same_unit and number(written) == number(shown))

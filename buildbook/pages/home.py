@@ -1,0 +1,84 @@
+"""The home page: what is being built, how far it is, where to go."""
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from buildbook.ledger.progress import Progress
+from buildbook.pages import paths
+from buildbook.pages.context import Context, Figure, SquawkLine
+from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.prose import plain_text
+from buildbook.pages.sessions import SessionLine, session_line
+from buildbook.records.bookfile import Aircraft
+
+
+@dataclass(frozen=True, slots=True)
+class HomeView:
+    """Template `home.html`."""
+
+    title: str
+    aircraft: Aircraft
+    workshop: str
+    about: Markup
+    disclaimer: Markup
+    whole: Progress
+    sections: tuple[tuple[Link, Progress], ...]
+    clock: int
+    person: int
+    sessions: int
+    pieces: int
+    latest: tuple[SessionLine, ...]
+    figures: tuple[Figure, ...]
+    """The latest photos."""
+    squawks: tuple[SquawkLine, ...]
+    """Not closed."""
+    at_work: tuple[Link, ...]
+    """Steps begun and not finished."""
+
+
+_LATEST = 6
+_PHOTOS = 4
+
+
+def home_page(context: Context) -> Page:
+    """Lay out the home page."""
+    book, ledger = context.book, context.ledger
+    about = context.prose.html(book.file.about)
+    view = HomeView(
+        title=book.file.title,
+        aircraft=book.file.aircraft,
+        workshop=book.file.workshop or "",
+        about=about,
+        disclaimer=context.prose.html(book.file.disclaimer),
+        whole=ledger.progress.whole,
+        sections=tuple(
+            (context.section_link(name), ledger.progress.sections[name]) for name in book.sections
+        ),
+        clock=ledger.hours.clock,
+        person=ledger.hours.person,
+        sessions=len(book.sessions),
+        pieces=sum(p.quantity for p in book.parts.values()),
+        latest=tuple(
+            session_line(context, slug) for slug in list(book.sessions)[: -_LATEST - 1 : -1]
+        ),
+        figures=context.figures(ledger.links.shots[: -_PHOTOS - 1 : -1]),
+        squawks=tuple(
+            context.squawk_line(n) for n, s in sorted(book.squawks.items()) if not s.closed
+        ),
+        at_work=tuple(
+            Link(context.step_in_section(name), paths.step(name))
+            for name, step in ledger.progress.steps.items()
+            if step.state == "begun"
+        ),
+    )
+    return Page(
+        paths.HOME,
+        book.file.title,
+        "home.html",
+        view,
+        [SearchEntry(book.file.title, f"{book.file.aircraft.model} {plain_text(about)}")],
+        frozenset(),
+        listed=True,
+        description=plain_text(about)[:160],
+    )

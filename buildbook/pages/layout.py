@@ -1,0 +1,39 @@
+"""From a Ledger to all pages of the book."""
+
+from buildbook.pages.context import Context
+from buildbook.pages.gallery import gallery_page
+from buildbook.pages.home import home_page
+from buildbook.pages.hours import hours_page
+from buildbook.pages.lessons import lessons_page
+from buildbook.pages.operations import operation_page, operations_page
+from buildbook.pages.page import Page
+from buildbook.pages.parts import part_page, parts_page
+from buildbook.pages.people import people_page
+from buildbook.pages.sections import section_page, sections_page, step_page
+from buildbook.pages.sessions import session_pages, sessions_page
+from buildbook.pages.squawks import squawk_page, squawks_page
+from buildbook.pages.stores import stores_page
+
+
+def lay_out(context: Context) -> list[Page]:
+    """Lay out every page, the listed ones in the order of the navigation."""
+    book = context.book
+    return [
+        home_page(context),
+        sections_page(context),
+        *(section_page(context, name, section) for name, section in book.sections.items()),
+        sessions_page(context),
+        parts_page(context),
+        operations_page(context),
+        lessons_page(context),
+        squawks_page(context),
+        gallery_page(context),
+        hours_page(context),
+        people_page(context),
+        stores_page(context),
+        *(step_page(context, name, step) for name, step in book.steps.items()),
+        *session_pages(context),
+        *(part_page(context, number, part) for number, part in book.parts.items()),
+        *(operation_page(context, name, op) for name, op in book.operations.items()),
+        *(squawk_page(context, number, squawk) for number, squawk in book.squawks.items()),
+    ]

@@ -1,0 +1,84 @@
+"""Where everything is in the book: the one place that knows the paths of pages."""
+
+from buildbook.ledger.links import Links
+
+HOME, SECTIONS, SESSIONS, PARTS, OPERATIONS = "index", "sections", "sessions", "parts", "operations"
+LESSONS, SQUAWKS, PEOPLE, GALLERY, HOURS = "lessons", "squawks", "people", "gallery", "hours"
+STORES = "stores"
+
+
+def section(name: str) -> str:
+    """Path of a section's page."""
+    return f"{SECTIONS}/{name}"
+
+
+def step(name: str) -> str:
+    """Path of a step's page; `name` is `section/step`."""
+    return f"{SECTIONS}/{name}"
+
+
+def session(slug: str) -> str:
+    """Path of a session's page."""
+    return f"{SESSIONS}/{slug}"
+
+
+def part(number: str) -> str:
+    """Path of a part's page."""
+    return f"{PARTS}/{number}"
+
+
+def operation(name: str) -> str:
+    """Path of an operation's page."""
+    return f"{OPERATIONS}/{name}"
+
+
+def squawk(number: int) -> str:
+    """Path of a squawk's page."""
+    return f"{SQUAWKS}/{number}"
+
+
+def lesson(number: int) -> str:
+    """Path of a lesson: a place on the page of all lessons."""
+    return f"{LESSONS}#lesson-{number}"
+
+
+def person(name: str) -> str:
+    """Path of a person: a place on the page of people."""
+    return f"{PEOPLE}#{name}"
+
+
+def piece(part_number: str, label: str) -> str:
+    """Path of a piece: a place on its part's page."""
+    return f"{part(part_number)}#{label}"
+
+
+def note(file: str) -> str:
+    """Path of a hand-written page from its file in the content folder."""
+    return file.removesuffix(".md")
+
+
+def target(links: Links, kind: str, name: str | int, piece_part: str = "") -> str | None:
+    """Path of anything prose can cite; None for a picture that no session shows."""
+    match kind, name:
+        case "parts", str():
+            return part(name)
+        case "pieces", str():
+            return piece(piece_part, name)
+        case "steps", str():
+            return step(name)
+        case "sections", str():
+            return section(name)
+        case "sessions", str():
+            return session(name)
+        case "people", str():
+            return person(name)
+        case "operations", str():
+            return operation(name)
+        case "lessons", int():
+            return lesson(name)
+        case "squawks", int():
+            return squawk(name)
+        case "photos", str():
+            shot = links.shot_of_file.get(name)
+            return f"{session(shot.session)}#{shot.anchor}" if shot else None
+    return None

@@ -1,0 +1,285 @@
+"""Pages of sections and of their steps."""
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from buildbook.ledger.hours import HoursRow, HoursTable
+from buildbook.ledger.lessons import operations_of
+from buildbook.ledger.progress import Progress, StepProgress
+from buildbook.pages import paths
+from buildbook.pages.charts import Chart, bars
+from buildbook.pages.context import (
+    Context,
+    Figure,
+    HoursView,
+    LessonView,
+    ReadingView,
+    SquawkLine,
+    WorkView,
+    show_date,
+)
+from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.prose import plain_text
+from buildbook.records.section import Section, Step
+
+
+@dataclass(frozen=True, slots=True)
+class StepLine:
+    """A step in its section's list."""
+
+    link: Link
+    progress: StepProgress
+    plan: str
+    parts: int
+    photos: int
+    squawks_open: int
+
+
+@dataclass(frozen=True, slots=True)
+class SectionView:
+    """Template `section.html`."""
+
+    title: str
+    intro: Markup
+    plans: str
+    kit_received: str
+    progress: Progress
+    person: int
+    """Person-minutes spent."""
+    steps: tuple[StepLine, ...]
+    hours: HoursView
+    parts: tuple[tuple[Link, str, int], ...]
+    """Link, name, quantity."""
+    squawks: tuple[SquawkLine, ...]
+    figures: tuple[Figure, ...]
+    chart: Chart | None
+    previous: Link | None
+    next: Link | None
+
+
+@dataclass(frozen=True, slots=True)
+class SectionsView:
+    """Template `sections.html`."""
+
+    sections: tuple[tuple[Link, Progress, str], ...]
+    """Link, progress, first sentence."""
+    whole: Progress
+    chart: Chart | None
+
+
+@dataclass(frozen=True, slots=True)
+class InspectionView:
+    """A check a step asks for, and who signed it off."""
+
+    what: str
+    by: Link | None
+    role: str
+    date: str
+    reference: str
+    notes: Markup
+
+
+@dataclass(frozen=True, slots=True)
+class StepView:
+    """Template `step.html`."""
+
+    title: str
+    name: str
+    section: Link
+    plan: str
+    progress: StepProgress
+    person: int
+    notes: Markup
+    operations: tuple[Link, ...]
+    cautions: tuple[tuple[str, tuple[Markup, ...]], ...]
+    """Heading (the operation, or empty for the step's own) and cautions."""
+    parts: tuple[tuple[Link, str, int], ...]
+    lessons: tuple[LessonView, ...]
+    work: tuple[WorkView, ...]
+    figures: tuple[Figure, ...]
+    readings: tuple[ReadingView, ...]
+    limits: tuple[tuple[str, str, str], ...]
+    """Characteristic, limit, source."""
+    inspections: tuple[InspectionView, ...]
+    required_photos: tuple[str, ...]
+    closes: bool
+    squawks: tuple[SquawkLine, ...]
+    previous: Link | None
+    next: Link | None
+
+
+def sections_page(context: Context) -> Page:
+    """Lay out the page of all sections."""
+    book, ledger = context.book, context.ledger
+    rows = tuple(
+        (
+            context.section_link(name),
+            ledger.progress.sections[name],
+            plain_text(context.prose.html(section.intro)),
+        )
+        for name, section in book.sections.items()
+    )
+    table = ledger.hours.by_section
+    view = SectionsView(
+        rows, ledger.progress.whole, _hours_chart(context, "Hours by section", table, "sections")
+    )
+    return Page(
+        paths.SECTIONS,
+        "Sections",
+        "sections.html",
+        view,
+        [SearchEntry("Sections", " ".join(s.title for s in book.sections.values()))],
+        frozenset(),
+        listed=True,
+    )
+
+
+def section_page(context: Context, name: str, section: Section) -> Page:
+    """Lay out the page of one section."""
+    book, ledger = context.book, context.ledger
+    touching = ledger.links.of("sections", name)
+    names = [f"{name}/{step.step}" for step in section.steps]
+    rows = tuple(ledger.hours.of_step[n] for n in names if n in ledger.hours.of_step)
+    hours = HoursTable(rows)
+    order = list(book.sections)
+    at = order.index(name)
+    squawks = [n for n, s in book.squawks.items() if s.step and s.step.partition("/")[0] == name]
+    parts = dict.fromkeys(p for step in section.steps for p in step.parts if p in book.parts)
+    intro = context.prose.html(section.intro)
+    view = SectionView(
+        title=section.title,
+        intro=intro,
+        plans=section.plans or "",
+        kit_received=show_date(section.kit_received),
+        progress=ledger.progress.sections[name],
+        person=hours.person,
+        steps=tuple(_step_line(context, f"{name}/{step.step}", step) for step in section.steps),
+        hours=context.hours(f"Hours by step, {section.title}", "Step", hours, "steps"),
+        parts=_parts(context, tuple(parts)),
+        squawks=tuple(context.squawk_line(n) for n in sorted(squawks)),
+        figures=context.figures(touching.shots),
+        chart=_hours_chart(context, f"Hours by step, {section.title}", hours, "steps"),
+        previous=context.section_link(order[at - 1]) if at else None,
+        next=context.section_link(order[at + 1]) if at + 1 < len(order) else None,
+    )
+    titles = " ".join(step.title for step in section.steps)
+    return Page(
+        paths.section(name),
+        section.title,
+        "section.html",
+        view,
+        [SearchEntry(section.title, f"{plain_text(intro)} {titles}")],
+        frozenset(),
+        listed=True,
+        description=plain_text(intro)[:160],
+    )
+
+
+def step_page(context: Context, name: str, step: Step) -> Page:
+    """Lay out the page of one step."""
+    book, ledger = context.book, context.ledger
+    touching = ledger.links.of("steps", name)
+    section = name.partition("/")[0]
+    order = [f"{section}/{s.step}" for s in book.sections[section].steps]
+    at = order.index(name)
+    row = ledger.hours.of_step.get(name) or HoursRow(name, 0, 0, 0)
+    notes = context.prose.html(step.notes)
+    view = StepView(
+        title=step.title,
+        name=name,
+        section=context.section_link(section),
+        plan=step.plan or "",
+        progress=ledger.progress.steps[name],
+        person=row.person,
+        notes=notes,
+        operations=tuple(map(context.operation_link, operations_of(book, step))),
+        cautions=_cautions(context, step),
+        parts=_parts(context, step.parts),
+        lessons=tuple(context.lesson(n) for n in ledger.lessons_of_step[name]),
+        work=tuple(context.work(s) for s in ledger.stints_of_step[name]),
+        figures=context.figures(touching.shots),
+        readings=tuple(map(context.reading, touching.readings)),
+        limits=tuple(
+            (lim.reading, context.limit(lim.min, lim.max), lim.source or "") for lim in step.limits
+        ),
+        inspections=_inspections(context, name, step),
+        required_photos=step.required_photos,
+        closes=step.closes,
+        squawks=tuple(map(context.squawk_line, touching.squawks)),
+        previous=context.step_link(order[at - 1]) if at else None,
+        next=context.step_link(order[at + 1]) if at + 1 < len(order) else None,
+    )
+    title = context.step_in_section(name)
+    words = " ".join((name, step.plan or "", plain_text(notes), *step.parts))
+    return Page(
+        paths.step(name),
+        title,
+        "step.html",
+        view,
+        [SearchEntry(title, words)],
+        _depends(context, name),
+        description=plain_text(notes)[:160],
+    )
+
+
+def _step_line(context: Context, name: str, step: Step) -> StepLine:
+    touching = context.ledger.links.of("steps", name)
+    squawks = context.book.squawks
+    return StepLine(
+        context.step_link(name),
+        context.ledger.progress.steps[name],
+        step.plan or "",
+        len(step.parts),
+        len(touching.shots),
+        sum(not squawks[n].closed for n in touching.squawks),
+    )
+
+
+def _parts(context: Context, numbers: tuple[str, ...]) -> tuple[tuple[Link, str, int], ...]:
+    parts = context.book.parts
+    return tuple(
+        (context.part_link(n), parts[n].name, parts[n].quantity) for n in numbers if n in parts
+    )
+
+
+def _cautions(context: Context, step: Step) -> tuple[tuple[str, tuple[Markup, ...]], ...]:
+    inline = context.prose.inline
+    own = [("", tuple(map(inline, step.cautions)))] if step.cautions else []
+    operations = context.book.operations
+    named = (operations[o] for o in operations_of(context.book, step) if o in operations)
+    return (*own, *((o.title, tuple(map(inline, o.cautions))) for o in named if o.cautions))
+
+
+def _inspections(context: Context, name: str, step: Step) -> tuple[InspectionView, ...]:
+    signed = {s.inspection: s for s in context.book.signoffs if s.step == name}
+    rows = []
+    for what in dict.fromkeys((*step.inspections, *signed)):
+        done = signed.get(what)
+        rows.append(
+            InspectionView(
+                what,
+                context.person_link(done.by) if done else None,
+                (done.role or "") if done else "",
+                show_date(done.date) if done else "",
+                (done.reference or "") if done else "",
+                context.prose.html(done.notes if done else None),
+            )
+        )
+    return tuple(rows)
+
+
+def _depends(context: Context, name: str) -> frozenset[str]:
+    book = context.book
+    sessions = (book.sessions[s.session] for s in context.ledger.stints_of_step[name])
+    return frozenset(
+        {book.sections[name.partition("/")[0]].place.file, *(s.place.file for s in sessions)}
+    )
+
+
+def _hours_chart(context: Context, caption: str, table: HoursTable, kind: str) -> Chart | None:
+    labels = []
+    for row in table.rows:
+        link = context.hours("", "", HoursTable((row,)), kind).lines[0].label
+        labels.append(link.text if isinstance(link, Link) else link)
+    return bars(caption, labels, [row.clock for row in table.rows], lying=True)

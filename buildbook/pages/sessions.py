@@ -1,0 +1,203 @@
+"""Pages of sessions, and the list of them."""
+
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+
+from markupsafe import Markup
+
+from buildbook.ledger.time import Stint
+from buildbook.pages import paths
+from buildbook.pages.context import (
+    Context,
+    Figure,
+    LessonView,
+    ReadingView,
+    SquawkLine,
+    WorkView,
+    show_date,
+    show_month,
+)
+from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.prose import plain_text
+from buildbook.records.session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class SessionView:
+    """Template `session.html`."""
+
+    title: str
+    date: date
+    weekday: str
+    clock: int
+    person: int
+    who: tuple[Link, ...]
+    span: str
+    work: tuple[WorkView, ...]
+    notes: Markup
+    """The session's own notes, where it is written as several pieces of work."""
+    figures: tuple[Figure, ...]
+    lessons: tuple[LessonView, ...]
+    """Learned here."""
+    recalled: tuple[Link, ...]
+    """Earlier lessons that helped."""
+    squawks: tuple[SquawkLine, ...]
+    readings: tuple[ReadingView, ...]
+    lots: tuple[Link, ...]
+    air: tuple[tuple[str, str], ...]
+    """What was measured of the air, and its value."""
+    next: Markup
+    earlier: Link | None
+    later: Link | None
+
+
+@dataclass(frozen=True, slots=True)
+class SessionLine:
+    """A session in a list."""
+
+    link: Link
+    date: date
+    minutes: int
+    steps: tuple[Link, ...]
+    photos: int
+    who: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SessionsView:
+    """Template `sessions.html`."""
+
+    months: tuple[tuple[str, int, tuple[SessionLine, ...]], ...]
+    """Month, minutes, sessions; the latest first."""
+    count: int
+    clock: int
+    person: int
+
+
+_DAYS = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
+
+
+def session_pages(context: Context) -> list[Page]:
+    """Lay out a page for every session, in order."""
+    slugs = list(context.book.sessions)
+    stints: dict[str, list[Stint]] = {slug: [] for slug in slugs}
+    for stint in context.ledger.stints:
+        stints[stint.session].append(stint)
+    return [
+        _page(
+            context,
+            slug,
+            stints[slug],
+            slugs[i - 1] if i else None,
+            slugs[i + 1] if i + 1 < len(slugs) else None,
+        )
+        for i, slug in enumerate(slugs)
+    ]
+
+
+def _page(
+    context: Context, slug: str, stints: list[Stint], earlier: str | None, later: str | None
+) -> Page:
+    book, ledger = context.book, context.ledger
+    session = book.sessions[slug]
+    clock, person = ledger.hours.by_session[slug]
+    numbers = [x if isinstance(x, int) else x.lesson for x in session.lessons]
+    here = [n for n in numbers if ledger.links.session_of_lesson.get(n) == slug]
+    squawks = [x if isinstance(x, int) else x.squawk for x in session.squawks]
+    work = tuple(map(context.work, stints))
+    measured = ledger.links.readings_of_session.get(slug, ())
+    view = SessionView(
+        title=context.session_title(session),
+        date=session.date,
+        weekday=_DAYS[session.date.weekday()],
+        clock=clock,
+        person=person,
+        who=tuple(map(context.person_link, dict.fromkeys(w for s in stints for w in s.who))),
+        span=f"{session.start} to {session.end}" if session.start and session.end else "",
+        work=work,
+        notes=context.prose.html(session.notes) if session.work else Markup(),
+        figures=context.figures(ledger.links.shots_of_session.get(slug, ())),
+        lessons=tuple(context.lesson(n) for n in here if n in book.lessons),
+        recalled=tuple(
+            context.lesson_link(n) for n in numbers if n not in here and n in book.lessons
+        ),
+        squawks=tuple(context.squawk_line(n) for n in squawks if n in book.squawks),
+        readings=tuple(map(context.reading, measured)),
+        lots=tuple(map(context.lot_link, session.lots)) if session.work else (),
+        air=_air(context, session),
+        next=context.prose.html(session.next),
+        earlier=context.session_link(earlier) if earlier else None,
+        later=context.session_link(later) if later else None,
+    )
+    return Page(
+        paths.session(slug),
+        view.title,
+        "session.html",
+        view,
+        _search(context, view),
+        frozenset({session.place.file}),
+        description=plain_text(view.notes or (work[0].notes if work else ""))[:160],
+    )
+
+
+def _search(context: Context, view: SessionView) -> list[SearchEntry]:
+    texts = [show_date(view.date), view.date.isoformat(), plain_text(view.notes)]
+    for work in view.work:
+        texts.append(plain_text(work.notes))
+        texts += [link.text for link in work.parts]
+    texts += [plain_text(view.next)]
+    entries = [SearchEntry(view.title, " ".join(filter(None, texts)))]
+    entries += [
+        SearchEntry(figure.alt, f"Photo of {show_date(view.date)}", f"photo-{figure.number}")
+        for figure in view.figures
+    ]
+    return entries
+
+
+def _air(context: Context, session: Session) -> tuple[tuple[str, str], ...]:
+    air = session.air
+    if not air:
+        return ()
+    rows = [
+        ("Temperature", context.quantity(air.temperature)),
+        ("Relative humidity", context.quantity(air.humidity)),
+    ]
+    if air.surface:
+        rows.append(("Surface", context.quantity(air.surface)))
+    return tuple(rows)
+
+
+def session_line(context: Context, slug: str) -> SessionLine:
+    """Make the view of a session in a list."""
+    session = context.book.sessions[slug]
+    steps = dict.fromkeys(w.step for w in session.entries if w.step in context.book.steps)
+    people = dict.fromkeys(w for e in session.entries for w in context.book.who(session, e))
+    return SessionLine(
+        context.session_link(slug),
+        session.date,
+        context.ledger.hours.by_session[slug][0],
+        tuple(Link(context.step_in_section(s), paths.step(s)) for s in steps if s),
+        len(session.photos),
+        tuple(context.person_link(w).text for w in people),
+    )
+
+
+def sessions_page(context: Context) -> Page:
+    """Lay out the list of all sessions, the latest month first."""
+    lines = [session_line(context, slug) for slug in list(context.book.sessions)[::-1]]
+    months = []
+    for month, some in groupby(lines, key=lambda s: f"{s.date:%Y-%m}"):
+        rows = tuple(some)
+        months.append((show_month(month), sum(s.minutes for s in rows), rows))
+    hours = context.ledger.hours
+    view = SessionsView(tuple(months), len(lines), hours.clock, hours.person)
+    return Page(
+        paths.SESSIONS,
+        "Sessions",
+        "sessions.html",
+        view,
+        [SearchEntry("Sessions", "All sessions by month")],
+        frozenset(),
+        listed=True,
+    )

@@ -1,0 +1,81 @@
+"""The book file: what is being built, by whom, and how the book counts and shows."""
+
+import re
+from typing import Annotated, Literal, get_args
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
+
+from pydantic import AfterValidator, Field
+
+from buildbook.records.names import Line, Prose, bad
+from buildbook.records.problems import did_you_mean
+from buildbook.records.record import Record
+from buildbook.records.references import PersonRef
+
+
+def _zone(value: str) -> str:
+    try:
+        ZoneInfo(value)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        advice = did_you_mean(value, available_timezones())
+        advice = advice or "write an IANA name, as `Europe/Copenhagen`"
+        raise bad("time-zone", f"`{value}` is not a time zone", advice) from None
+    return value
+
+
+def _currency(value: str) -> str:
+    if re.fullmatch(r"[A-Z]{3}", value):
+        return value
+    raise bad("currency", f"`{value}` is not a currency", "write three capitals, as `EUR`")
+
+
+LengthUnit = Literal["in", "mm"]
+TorqueUnit = Literal["in-lb", "N·m"]
+TemperatureUnit = Literal["°C", "°F"]
+MassUnit = Literal["kg", "lb"]
+
+
+class Units(Record):
+    """The units the book shows; what was written is always kept beside them."""
+
+    length: LengthUnit = Field("in", description="Unit lengths are shown in.")
+    torque: TorqueUnit = Field("in-lb", description="Unit torques are shown in.")
+    temperature: TemperatureUnit = Field("°C", description="Unit temperatures are shown in.")
+    mass: MassUnit = Field("kg", description="Unit weights are shown in.")
+
+
+UNIT_CHOICES = {n: get_args(f.annotation) for n, f in Units.model_fields.items()}
+
+
+class Aircraft(Record):
+    """The aircraft this book is about."""
+
+    model: Line = Field(description="Type and model, as the designer calls it.")
+    designer: Line | None = Field(None, description="Who designed it.")
+    serial: Line | None = Field(None, description="Serial number of this aircraft.")
+    name: Line | None = Field(None, description="What the builders call it.")
+    registration: Line | None = Field(None, description="Registration marks, once issued.")
+    authority: Line | None = Field(
+        None, description="The aviation authority whose rules this build follows."
+    )
+
+
+class BookFile(Record):
+    """One build, one book. Exactly one file, `book.yml`, at the top of the content folder."""
+
+    title: Line = Field(description="Title of the book.")
+    aircraft: Aircraft = Field(description="What is being built.")
+    builder: PersonRef = Field(
+        description="Short name of the person who works when no `who` is given."
+    )
+    time_zone: Annotated[str, AfterValidator(_zone)] = Field(
+        description="IANA time zone of the workshop, as `Europe/Copenhagen`."
+    )
+    currency: Annotated[str, AfterValidator(_currency)] = Field(
+        "EUR", description="ISO 4217 code of the currency costs are shown in."
+    )
+    units: Units = Field(default_factory=Units, description="Units the book shows.")
+    workshop: Line | None = Field(None, description="Where the work is done.")
+    about: Prose | None = Field(None, description="A paragraph or two for the home page.")
+    disclaimer: Prose | None = Field(
+        None, description="A sentence of your own, shown beside the book's standing caution."
+    )

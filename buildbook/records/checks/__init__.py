@@ -1,0 +1,26 @@
+"""Checks across records: what no single record can know about itself. A module a subject."""
+
+from datetime import date
+
+from buildbook.records.book import Book
+from buildbook.records.checks.citations import check_citations
+from buildbook.records.checks.hours import check_hours
+from buildbook.records.checks.photos import check_photos
+from buildbook.records.checks.plan import check_plan
+from buildbook.records.checks.prose import check_prose
+from buildbook.records.problems import Problem
+
+
+def check_book(book: Book, today: date, broken: frozenset[str]) -> list[Problem]:
+    """Find every problem that shows only when records are laid side by side.
+
+    `broken` names the kinds of which a record could not be read: citations of those are not
+    blamed, since what they name may well be there.
+    """
+    return [
+        *check_citations(book, broken),
+        *check_hours(book, today),
+        *check_plan(book, broken),
+        *check_photos(book),
+        *check_prose(book, broken),
+    ]

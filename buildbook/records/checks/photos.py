@@ -1,0 +1,62 @@
+"""Photos: cited and not there, there and not cited, cited twice."""
+
+from collections.abc import Iterator
+
+from buildbook.records.book import Book
+from buildbook.records.checks.citations import top_records
+from buildbook.records.mentions import Names
+from buildbook.records.photo import Photo
+from buildbook.records.problems import Place, Problem, Severity, did_you_mean
+from buildbook.records.references import references
+
+
+def check_photos(book: Book) -> Iterator[Problem]:
+    """Yield what is wrong between the records and the pictures in `photos/`."""
+    cited: set[str] = set()
+    captioned: dict[str, Place] = {}
+    for record in top_records(book):
+        for reference in references(record):
+            if reference.to != "photos":
+                continue
+            file, place = str(reference.name), reference.place
+            if file not in book.photo_files:
+                yield _missing(file, place, book)
+                continue
+            cited.add(file)
+            if isinstance(reference.record, Photo):
+                if file in captioned:
+                    yield Problem(
+                        "photo-twice",
+                        f"`{file}` already has a caption in {captioned[file].file}",
+                        place,
+                        Severity.WARNING,
+                        advice="caption a picture once; other records can name its file",
+                    )
+                captioned.setdefault(file, place)
+    names = Names(book)
+    for text in book.notes.values():
+        cited |= {str(m.name) for m in names.in_markdown(text) if m.to == "photos"}
+    for file in sorted(book.photo_files - cited):
+        yield Problem(
+            "photo-unused",
+            "no record shows this picture",
+            Place(f"photos/{file}"),
+            Severity.WARNING,
+            advice="add it to the `photos` of its session, or move it out of the book",
+            position=(1, 1),
+        )
+
+
+def _missing(file: str, place: Place, book: Book) -> Problem:
+    parts = file.replace("\\", "/").split("/")
+    if file.startswith(("/", "\\", "~")) or ".." in parts or ":" in parts[0]:
+        return Problem(
+            "outside-content",
+            f"`{file}` leads out of the folder `photos/`",
+            place,
+            advice="copy the picture into `photos/` and name it from there, as `2025/03/spar.jpg`",
+        )
+    advice = did_you_mean(file.removeprefix("photos/"), book.photo_files)
+    return Problem(
+        "photo-missing", f"there is no picture `{file}` in `photos/`", place, advice=advice
+    )

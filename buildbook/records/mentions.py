@@ -1,0 +1,199 @@
+"""Names in prose: part numbers, pieces, steps, lessons and squawks that a text mentions.
+
+The same words become links on the pages and problems when they lead nowhere, so both ask here.
+"""
+
+import re
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from buildbook.records.book import Book
+from buildbook.records.problems import Place, did_you_mean
+from buildbook.records.record import Record
+
+LINK_SCHEMES = {
+    "part": "parts",
+    "piece": "pieces",
+    "step": "steps",
+    "section": "sections",
+    "session": "sessions",
+    "lesson": "lessons",
+    "squawk": "squawks",
+    "person": "people",
+    "operation": "operations",
+    "photo": "photos",
+}
+"""Schemes of explicit links in Markdown, `[the rib](part:ST-014-L)`, and the kind each cites."""
+
+
+class Mention(NamedTuple):
+    """A name found in a text."""
+
+    to: str
+    """Kind: `parts`, `pieces`, `steps`, `lessons`, `squawks`, or another of LINK_SCHEMES."""
+    name: str | int
+    start: int
+    """Offset in the text, of the whole mention."""
+    end: int
+
+
+class DeadMention(NamedTuple):
+    """Words that look like a name and lead nowhere."""
+
+    code: str
+    to: str
+    """The kind that was meant."""
+    said: str
+    advice: str
+    start: int
+    """Offset in the text."""
+    end: int
+    certain: bool
+    """It can only be meant as a name: a link, or a numbered lesson."""
+
+
+_TOKEN = re.compile(
+    r"\b(?P<kind>lesson|squawk)s?\s+(?:no\.?\s*)?(?P<number>\d{1,6})\b(?!\.\d)"
+    r"|(?<![\w/.\-])(?P<word>[A-Za-z0-9][\w.\-]*(?:/[a-z0-9][a-z0-9\-]*)?)(?![\w/])",
+    re.IGNORECASE,
+)
+_EXPLICIT = re.compile(r"\]\(\s*(?P<scheme>[a-z]+):(?P<name>[^)\s]+)\s*\)")
+# Code spans end inside their paragraph. Bounded repeats keep the search linear in any text.
+_CODE = re.compile(
+    r"(?ms)^(```|~~~).*?(?:^\1[`~]*[ \t]*$|\Z)"
+    r"|(?<!`)(`+)(?!`)(?:(?!\n[ \t]*\n).){1,2000}?(?<!`)\2(?!`)"
+)
+_URL = re.compile(r"(?:https?://|www\.|mailto:)\S+|\]\([^)\n]{0,2000}\)|<[^<>\n]{0,2000}>")
+
+
+class Names:
+    """Every name that prose can mention, looked up in one step a word."""
+
+    def __init__(self, book: Book) -> None:
+        self.book = book
+        self._words: dict[str, tuple[str, str | int]] = {}
+        for label in book.piece_by_label:
+            self._words[label] = ("pieces", label)
+        for number in book.parts:
+            # A number made of letters only is a word like any other, one of digits only a count:
+            # link such ones explicitly, so that a part called `rib` does not make a link of
+            # every rib.
+            if not re.fullmatch(r"[A-Za-z]+|[0-9]+", number):
+                self._words[number] = ("parts", number)
+        for name in book.steps:
+            self._words[name] = ("steps", name)
+        self._shapes = {_shape(n) for n in book.parts if re.search(r"[A-Za-z].*\d|\d.*[A-Za-z]", n)}
+
+    def in_text(self, text: str) -> Iterator[Mention]:
+        """Yield what a plain text mentions, in order."""
+        words, book = self._words, self.book
+        for found in _TOKEN.finditer(text):
+            word = found["word"]
+            if word is not None:
+                if word not in words:
+                    word = word.rstrip(".-")  # the sentence's own punctuation
+                if target := words.get(word):
+                    yield Mention(*target, found.start(), found.start() + len(word))
+            else:
+                kind, number = f"{found['kind'].lower()}s", int(found["number"])
+                if number in (book.lessons if kind == "lessons" else book.squawks):
+                    yield Mention(kind, number, found.start(), found.end())
+
+    def in_markdown(self, text: str) -> Iterator[Mention]:
+        """Yield what a Markdown text mentions outside code, and what it links to explicitly."""
+        bare = blank_code(text)
+        for found in _EXPLICIT.finditer(bare):
+            to = LINK_SCHEMES.get(found["scheme"])
+            if to and (name := self.explicit(to, found["name"])) is not None:
+                yield Mention(to, name, found.start(), found.end())
+        yield from self.in_text(_blank(_URL, bare))
+
+    def explicit(self, to: str, name: str) -> str | int | None:
+        """Return the identity an explicit link means, or None when there is no such record."""
+        book = self.book
+        if to in ("lessons", "squawks"):
+            known = book.lessons if to == "lessons" else book.squawks
+            return int(name) if name.isdecimal() and int(name) in known else None
+        if to == "photos":
+            return name if name in book.photo_files else None
+        if to == "pieces":
+            return name if name in book.piece_by_label else None
+        return name if name in getattr(book, to) else None
+
+    def dead_in_markdown(self, text: str) -> Iterator[DeadMention]:
+        """Yield what looks like a name in a Markdown text and leads nowhere."""
+        bare = blank_code(text)
+        for found in _EXPLICIT.finditer(bare):
+            scheme, name = found["scheme"], found["name"]
+            to = LINK_SCHEMES.get(scheme)
+            if to and self.explicit(to, name) is None:
+                advice = did_you_mean(name, map(str, self._known(to)))
+                said = f"there is no {scheme} `{name}`"
+                yield DeadMention("dead-link", to, said, advice, *found.span("name"), certain=True)
+        for found in _TOKEN.finditer(_blank(_URL, bare)):
+            if found["kind"]:
+                kind, number = found["kind"].lower(), int(found["number"])
+                known = self.book.lessons if kind == "lesson" else self.book.squawks
+                if number not in known:
+                    said = f"there is no {kind} {number}"
+                    highest = max(known, default=0)
+                    advice = f"the highest number is {highest}" if highest else ""
+                    yield DeadMention(
+                        "dead-link", f"{kind}s", said, advice, *found.span(), certain=True
+                    )
+            elif found["word"] not in self._words:
+                yield from self._dead_word(found["word"].rstrip(".-"), found.start())
+
+    def _dead_word(self, word: str, start: int) -> Iterator[DeadMention]:
+        """Yield the problem when a word has the form of a name, and is none."""
+        if word in self._words:
+            return
+        head, slash, _ = word.partition("/")
+        if slash and head in self.book.sections:
+            to, said = "steps", f"there is no step `{word}`"
+        elif not slash and _shape(word) in self._shapes:
+            to, said = "parts", f"`{word}` looks like a part number, and there is no such part"
+        else:
+            return
+        advice = did_you_mean(word, map(str, self._known(to)))
+        yield DeadMention("dead-link", to, said, advice, start, start + len(word), certain=False)
+
+    def _known(self, to: str) -> "list[str | int]":
+        if to == "photos":
+            return sorted(self.book.photo_files)
+        if to == "pieces":
+            return list(self.book.piece_by_label)
+        return list(getattr(self.book, to))
+
+
+def _shape(word: str) -> str:
+    """Reduce a part number to its letters and the places of its digits: ST-014 is ST-999."""
+    return re.sub(r"\d", "9", word)
+
+
+def blank_code(text: str) -> str:
+    """Replace the code in a Markdown text by spaces: names in it are not mentions."""
+    return _blank(_CODE, text)
+
+
+def _blank(pattern: re.Pattern[str], text: str) -> str:
+    """Replace matches by spaces, so that offsets stay."""
+    return pattern.sub(lambda m: re.sub(r"[^\n]", " ", m.group()), text)
+
+
+PROSE_FIELDS = frozenset(("notes", "text", "next", "how", "intro", "about", "advice"))
+"""Names of the fields that hold Markdown."""
+
+
+def prose_of(record: Record) -> Iterator[tuple[str, Place]]:
+    """Yield every prose text of a record and of the records inside it, with its place."""
+    for attribute, info in type(record).model_fields.items():
+        value = getattr(record, attribute)
+        if attribute in PROSE_FIELDS and isinstance(value, str):
+            yield value, record.place.at(info.alias or attribute)
+        elif isinstance(value, Record):
+            yield from prose_of(value)
+        elif isinstance(value, tuple):
+            for item in value:
+                if isinstance(item, Record):
+                    yield from prose_of(item)

@@ -1,0 +1,396 @@
+"""Reading one YAML file: text, lists and mappings, nothing guessed.
+
+libyaml's C parser gives the events; every scalar stays the text that was written, and the model
+of the record decides what it is. That closes YAML 1.1's traps at one stroke: `9:30` is not 570,
+`no` is not false, `010` is not 8. Anchors, tags and repeated keys are refused.
+"""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import yaml
+
+from buildbook.records.positions import line_and_column
+from buildbook.records.problems import Place, Problem
+
+MAX_BYTES = 2_000_000
+"""A record is written by hand: a larger file is a mistake or an attack."""
+MAX_DEPTH = 30
+MAX_TOLD = 20
+"""Of one kind of damage in one file, so many are told; the rest is like them."""
+
+
+@dataclass(frozen=True, slots=True)
+class YamlFile:
+    """What one file says."""
+
+    name: str
+    """Path relative to the content folder, with forward slashes."""
+    text: str
+    """The file as written, decoded, with `\\n` line ends and no byte order mark."""
+    readable: str
+    """The text with its broken entries blanked out, line for line."""
+    data: Any
+    """str, list, dict or None. A field or entry left empty is None."""
+    problems: tuple[Problem, ...]
+    torn: bool = False
+    """Something could not be parsed and was left out of `data`."""
+
+
+class _Refused(Exception):  # noqa: N818 - it never leaves this module
+    """Something in the file that is not accepted, with its position from 1."""
+
+    def __init__(self, code: str, message: str, advice: str, line: int, column: int) -> None:
+        super().__init__(message)
+        self.code, self.message, self.advice = code, message, advice
+        self.line, self.column = line, column
+
+
+def read_yaml(name: str, raw: bytes) -> YamlFile:
+    """Read a file's bytes; never raises, what is wrong is in `problems`.
+
+    When an entry at the top level cannot be parsed, it alone is left out and the rest is read,
+    so that one broken record hides neither another record nor another problem.
+    """
+    text, damage = _decode(raw)
+    if text is None:
+        shown = raw[:MAX_BYTES].decode("utf-8", "replace")
+        return YamlFile(name, shown, "", None, _problems(name, damage), torn=True)
+    try:
+        data, odd = _load(text)
+    except _Refused as refused:
+        first = refused
+    else:
+        return YamlFile(name, text, text, data, _problems(name, [*damage, *odd]))
+    readable, broken = _without_broken_entries(text)
+    try:
+        data, odd = _load(readable)
+    except _Refused:
+        readable, data, odd, broken = "", None, [], [first]
+    refusals = [*damage, *(broken or [first]), *odd]
+    return YamlFile(name, text, readable, data, _problems(name, refusals), torn=True)
+
+
+def read_text(name: str, raw: bytes) -> tuple[str, tuple[Problem, ...]]:
+    """Read the bytes of a page of prose; never raises."""
+    text, damage = _decode(raw)
+    return text or "", _problems(name, damage)
+
+
+def _problems(name: str, refusals: list[_Refused]) -> tuple[Problem, ...]:
+    return tuple(
+        Problem(r.code, r.message, Place(name), advice=r.advice, position=(r.line, r.column))
+        for r in refusals
+    )
+
+
+def _decode(raw: bytes) -> tuple[str | None, list[_Refused]]:
+    """Return the text, with what cannot stand in it taken out, and what that was."""
+    if len(raw) > MAX_BYTES:
+        said = f"this file has {len(raw):,} bytes; a record has at most {MAX_BYTES:,}"
+        return None, [_Refused("file-too-large", said, "split it into smaller files", 1, 1)]
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
+        said = "this file is not UTF-8 text but UTF-16"
+        return None, [_Refused("not-utf-8", said, "save it again with the encoding UTF-8", 1, 1)]
+    # Bytes that are no UTF-8 become lone surrogates, which no text file can hold otherwise.
+    text = raw.decode("utf-8", "surrogateescape").removeprefix("\ufeff")
+    text = text.replace("\r\n", "\n").replace("\r", "\n")
+    damage: list[_Refused] = []
+    last_line = 0
+    for bad in _UNPRINTABLE.finditer(text):
+        line, column = line_and_column(text, bad.start())
+        if line != last_line:  # the first of a line tells enough
+            damage.append(_bad_character(bad.group(), line, column))
+            last_line = line
+        if len(damage) == MAX_TOLD:
+            break
+    if damage:
+        text = _UNPRINTABLE.sub(lambda m: "\ufffd" if _is_raw_byte(m.group()) else " ", text)
+    return text, damage
+
+
+def _is_raw_byte(char: str) -> bool:
+    return "\udc80" <= char <= "\udcff"
+
+
+def _bad_character(char: str, line: int, column: int) -> _Refused:
+    if _is_raw_byte(char):
+        guess = bytes((ord(char) - 0xDC00,)).decode("cp1252", "replace")
+        meant = f", perhaps a `{guess}`," if guess.isprintable() and guess != "\ufffd" else ""
+        said = f"a letter{meant} is saved in another encoding than UTF-8"
+        return _Refused("not-utf-8", said, "save the file with the encoding UTF-8", line, column)
+    said = f"a character that cannot be seen (code U+{ord(char):04X}) is hidden in this line"
+    return _Refused("control-character", said, "delete it, or type the line again", line, column)
+
+
+# What YAML 1.2 (section 5.1) calls non-printable, lone surrogates, and the line ends that only
+# YAML 1.1 knows (NEL, LS, PS); tabs are told where they indent.
+_UNPRINTABLE = re.compile(
+    "[^\t\n\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+)
+
+
+def _load(text: str) -> tuple[Any, list[_Refused]]:
+    """Build the tree of one document from libyaml's events, and list what is odd in it.
+
+    Raises _Refused for what cannot be parsed at all.
+    """
+    loader = yaml.CBaseLoader(text)
+    odd: list[_Refused] = []
+    try:
+        return _build(loader.get_event, odd), odd[:MAX_TOLD]
+    except yaml.MarkedYAMLError as error:
+        raise _in_plain_words(error, text) from None
+    except yaml.YAMLError as error:
+        raise _Refused("yaml-syntax", f"this is not readable YAML: {error}", "", 1, 1) from None
+
+
+_LEFT_OUT: Any = object()
+"""Stands for the name of a field that is not taken, until its record ends."""
+
+
+def _build(next_event: Callable[[], Any], odd: list[_Refused]) -> Any:  # noqa: C901, PLR0912, PLR0915 - one loop over a parser's events, kept whole for speed
+    scalar, mapping, sequence = yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent
+    mapping_end, sequence_end = yaml.MappingEndEvent, yaml.SequenceEndEvent
+    root: Any = None
+    documents = 0
+    here: Any = None  # the collection being filled
+    key: Any = None  # the key waiting for its value
+    above: list[tuple[Any, Any]] = []
+    while True:
+        event = next_event()
+        kind = type(event)
+        value: Any
+        if kind is scalar:
+            value = event.value
+            if event.anchor is not None or event.tag is not None:
+                odd += _decorations(event)
+            if value == "" and event.style == "":
+                value = None
+        elif kind is mapping or kind is sequence:
+            if event.anchor is not None or event.tag is not None:
+                odd += _decorations(event)
+            value = {} if kind is mapping else []
+        elif kind is mapping_end or kind is sequence_end:
+            if kind is mapping_end:
+                here.pop(_LEFT_OUT, None)
+            here, key = above.pop()
+            continue
+        elif kind is yaml.AliasEvent:
+            odd.append(_anchor(event, "*"))
+            value = None if here is None or type(here) is list or key is not None else _LEFT_OUT
+        elif kind is yaml.DocumentStartEvent:
+            documents += 1
+            if documents > 1:
+                odd.append(_second_document(event))
+                return root
+            continue
+        elif kind is yaml.StreamEndEvent:
+            return root
+        else:
+            continue
+
+        if here is None:
+            root = value
+        elif type(here) is list:
+            here.append(value)
+        elif key is None:
+            if type(value) is not str and value is not _LEFT_OUT:
+                raise _odd_key(event)
+            if value in here:
+                odd.append(_repeated(event))
+                value = _LEFT_OUT
+            elif value == "<<":
+                odd.append(_merge(event))
+                value = _LEFT_OUT
+            key = value
+            here[key] = None
+            continue
+        else:
+            here[key] = value
+            key = None
+        if kind is mapping or kind is sequence:
+            if len(above) >= MAX_DEPTH:
+                raise _at(event, "too-deep", "lists inside lists go too deep here", "write it flat")
+            above.append((here, key))
+            here, key = value, None
+
+
+def _at(event: Any, code: str, message: str, advice: str) -> _Refused:
+    mark = event.start_mark
+    return _Refused(code, message, advice, mark.line + 1, mark.column + 1)
+
+
+def _decorations(event: Any) -> Iterator[_Refused]:
+    if event.anchor is not None:
+        yield _anchor(event, "&")
+    if event.tag is not None:
+        yield _at(
+            event,
+            "yaml-tag",
+            f"`{event.tag}` in front of a value is not used here",
+            "take it away, or put quotes around a text that starts with `!`",
+        )
+
+
+def _anchor(event: Any, sign: str) -> _Refused:
+    return _at(
+        event,
+        "yaml-anchor",
+        f"`{sign}{event.anchor}` stands where a value should: values are not shared by marks here",
+        f"write the value out, or put quotes around a text that starts with `{sign}`",
+    )
+
+
+def _second_document(event: Any) -> _Refused:
+    return _at(
+        event,
+        "several-documents",
+        "a second record starts here, after `---`; what follows is not read",
+        "keep one record in one file, or make the file a list",
+    )
+
+
+def _odd_key(event: Any) -> _Refused:
+    return _at(
+        event,
+        "odd-key",
+        "the name of a field is missing here",
+        "write `name: value`, each field on its own line",
+    )
+
+
+def _repeated(event: Any) -> _Refused:
+    return _at(
+        event,
+        "repeated-key",
+        f"`{event.value}` is written twice in the same record",
+        "keep one of them; a list can hold several values",
+    )
+
+
+def _merge(event: Any) -> _Refused:
+    return _at(event, "merge-key", "`<<` is not used here", "write the fields out")
+
+
+def _in_plain_words(error: yaml.MarkedYAMLError, text: str) -> _Refused:
+    mark = error.problem_mark or error.context_mark
+    lines = text.split("\n")
+    line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+    if line > len(lines):
+        line, column = len(lines), len(lines[-1]) + 1
+    said = f"{error.context or ''} {error.problem or ''}"
+    if "mapping values" in said and (slip := _slip_in_line_above(lines, line, column)):
+        return slip
+    if "simple key" in said and error.context_mark:
+        line, column = error.context_mark.line + 1, error.context_mark.column + 1
+    message, advice = f"this is not readable YAML: {error.problem}", ""
+    for pattern, words, hint in _SYNTAX:
+        if re.search(pattern, said):
+            message, advice = words, hint
+            break
+    if "\t" in lines[line - 1][: column + 1]:
+        message = "a tab is used for indenting here"
+        advice = "use spaces; most editors can do that for you"
+        column = lines[line - 1].index("\t") + 1
+    return _Refused("yaml-syntax", message, advice, line, min(column, len(lines[line - 1]) + 1))
+
+
+def _slip_in_line_above(lines: list[str], line: int, column: int) -> _Refused | None:
+    """Find the colon that is missing above: what libyaml complains about is only the next one."""
+    if ": " in lines[line - 1][: column - 1]:
+        return None
+    above = next((i for i in range(line - 2, -1, -1) if lines[i].strip()), None)
+    if above is None or re.search(r":(\s|$)", lines[above]) or lines[above].lstrip()[0] in "#-|>":
+        return None
+    start = len(lines[above]) - len(lines[above].lstrip()) + 1
+    if glued := re.match(r"\s*[\w -]+:(?=\S)", lines[above]):
+        said = "a space is missing after this colon"
+        advice = "write `name: value`"
+        return _Refused("yaml-syntax", said, advice, above + 1, glued.end())
+    said = "a colon is missing in this line"
+    advice = "write `name: value`; indent a text that goes on from the line above"
+    return _Refused("yaml-syntax", said, advice, above + 1, start)
+
+
+_SYNTAX = (
+    (
+        r"mapping values are not allowed",
+        "a colon with a space after it is not expected here",
+        "put quotes around text that holds a colon, or start the text on a new line after `|`",
+    ),
+    (
+        r"quoted scalar",
+        "a quotation mark is opened and not closed",
+        "close it, or take it away; a text does not need quotes",
+    ),
+    (r"escape", "a backslash in double quotes is not understood here", "use single quotes"),
+    (
+        r"flow sequence",
+        "a list opened with [ is not closed with ]",
+        "close it, or start each entry on its own line with `- `",
+    ),
+    (r"flow mapping", "a { is not closed with }", "close it, or put quotes around the text"),
+    (
+        r"cannot start any token",
+        "this character cannot start a value",
+        "put quotes around the text",
+    ),
+    (
+        r"undefined alias|alias|anchor",
+        "text that starts with * or & needs quotes",
+        "put quotes around it",
+    ),
+    (r"tag", "text that starts with ! needs quotes", "put quotes around it"),
+    (r"block scalar|indentation indicator", "after | or > the text starts on the next line", ""),
+    (
+        r"simple key|could not find expected ':'",
+        "a field is expected here, as `name: value`",
+        "check for a missing colon, and that the text under `|` is indented",
+    ),
+    (
+        r"block mapping|block end|block collection|block sequence|did not find expected '-'",
+        "the indentation changes here in a way that does not fit the lines above",
+        "line it up with the fields of the same record",
+    ),
+)
+
+
+def _not_a_field(written: str) -> None:
+    if glued := re.match(r"[\w -]+:(?=\S)", written):
+        said = "a space is missing after this colon"
+        raise _Refused("yaml-syntax", said, "write `name: value`", 1, glued.end())
+    said = "a colon is missing in this line"
+    advice = "write `name: value`; indent a text that goes on from the line above"
+    raise _Refused("yaml-syntax", said, advice, 1, 1)
+
+
+def _without_broken_entries(text: str) -> tuple[str, list[_Refused]]:
+    """Blank out the top-level entries that cannot be parsed, line for line.
+
+    An entry starts at the left margin: with `- ` where the file is a list, with a name otherwise.
+    """
+    lines = text.split("\n")
+    is_list = (
+        next((ln for ln in lines if ln[:1] not in ("", "#", "%") and ln != "---"), "")[:1] == "-"
+    )
+    starts = [
+        i
+        for i, ln in enumerate(lines)
+        if ln[:1] not in ("", " ", "\t", "#")
+        and ln != "---"
+        and (ln.startswith("-") if is_list else not ln.startswith(("- ", "-\t", "]", "}")))
+    ]
+    refusals: list[_Refused] = []
+    for start, end in zip(starts, [*starts[1:], len(lines)], strict=True):
+        try:
+            entry, _ = _load("\n".join(lines[start:end]))
+            if not is_list and isinstance(entry, str):
+                _not_a_field(entry)
+        except _Refused as refused:
+            refused.line += start
+            refusals.append(refused)
+            lines[start:end] = [""] * (end - start)
+    return "\n".join(lines), refusals

@@ -1,0 +1,1 @@
+"""A small kit that models and renders a workshop and the aircraft parts made in it."""

@@ -1,0 +1,47 @@
+"""Hand-written Markdown pages: our tags filled in, names in them made into links."""
+
+import re
+
+from buildbook.pages.context import Context
+from buildbook.pages.tags import tag_view
+from buildbook.records.tags import find_tags
+from mkdocs_buildbook.drawing import Drawing
+
+_PLACEHOLDER = re.compile(
+    r'<p>\s*<span data-buildbook="(\d+)"></span>\s*</p>|<span data-buildbook="(\d+)"></span>'
+)
+
+
+class Notes:
+    """Finishes hand-written pages of one build."""
+
+    def __init__(self, context: Context, drawing: Drawing) -> None:
+        self.context = context
+        self.drawing = drawing
+        self._tags: dict[str, list[tuple[str, str]]] = {}
+
+    def mark_tags(self, markdown: str, file: str) -> str:
+        """Replace each tag by a placeholder that Markdown leaves alone."""
+        out, at = [], 0
+        tags: list[tuple[str, str]] = []
+        for tag in find_tags(markdown):
+            out += [markdown[at : tag.start], f'<span data-buildbook="{len(tags)}"></span>']
+            tags.append((tag.name, tag.argument))
+            at = tag.end
+        self._tags[file] = tags
+        return "".join(out) + markdown[at:]
+
+    def finish(self, html: str, file: str, url: str) -> str:
+        """Fill the placeholders in a converted page, and link names."""
+        tags = self._tags.get(file, [])
+        prose = self.context.prose
+        linked = prose.link_names(prose.linked_explicitly(html))
+
+        def fill(found: re.Match[str]) -> str:
+            name, argument = tags[int(found[1] or found[2])]
+            view = tag_view(self.context, name, argument)
+            if view is None:
+                return ""  # told by `check`
+            return self.drawing.draw_view(view.template, view.view, url)
+
+        return self.drawing.resolve(_PLACEHOLDER.sub(fill, linked), url)

@@ -1,0 +1,35 @@
+"""The search index: entries for the book's pages, made from the records and not from their HTML."""
+
+import json
+import os
+from collections.abc import Iterable
+from pathlib import Path
+
+from mkdocs_buildbook.files import BookPage
+
+
+def add_entries(site: Path, pages: Iterable[BookPage]) -> None:
+    """Add the pages' entries to the index that the search plugin wrote; none, none added."""
+    index = site / "search" / "search_index.json"
+    if not index.is_file():
+        return
+    data = json.loads(index.read_text(encoding="utf-8"))
+    for page in pages:
+        for entry in page.book_page.search:
+            data["docs"].append(
+                {
+                    "location": f"{page.url}#{entry.anchor}" if entry.anchor else page.url,
+                    "title": _escaped(entry.title),
+                    "text": _escaped(entry.text),
+                }
+            )
+    partial = index.with_suffix(".part")
+    partial.write_text(
+        json.dumps(data, separators=(",", ":"), ensure_ascii=False), encoding="utf-8"
+    )
+    os.replace(partial, index)
+
+
+def _escaped(text: str) -> str:
+    """The theme puts titles and texts of results into the page as HTML."""
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
