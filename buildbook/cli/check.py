@@ -1,9 +1,11 @@
 """`buildbook check`: everything that can be found wrong without building a site."""
 
+import sys
 from pathlib import Path
 
 import click
 
+from buildbook.cli.errors import CannotRunError
 from buildbook.cli.report import FORMATS, render
 from buildbook.records.problems import Severity
 from buildbook.records.read import CannotReadError, read
@@ -28,8 +30,8 @@ def check(content: Path, form: str, strict: bool) -> None:
     try:
         reading = read(content)
     except CannotReadError as error:
-        raise click.ClickException(str(error)) from None
+        raise CannotRunError(str(error)) from None
     findings = reading.findings()
     click.echo(render(findings, form, content), nl=False)
     bad = findings if strict else [f for f in findings if f.severity is Severity.ERROR]
-    raise click.exceptions.Exit(1 if bad else 0)
+    sys.exit(1 if bad else 0)

@@ -32,7 +32,7 @@ def _count(n: int, noun: str) -> str:
 
 def one_finding(finding: Finding, content: Path) -> str:
     """Compose `file:line:column: severity: message`, the line, a caret, and the advice."""
-    where = f"{(content / finding.file).as_posix()}:{finding.line}:{finding.column}"
+    where = f"{_path(finding, content)}:{finding.line}:{finding.column}"
     shown = [f"{where}: {finding.severity}: {_printable(finding.message)} [{finding.code}]"]
     if finding.text.strip():
         line, column = _clip(finding.text, finding.column)
@@ -40,6 +40,12 @@ def one_finding(finding: Finding, content: Path) -> str:
     if finding.advice:
         shown.append(f"  {_printable(finding.advice)}")
     return "\n".join(shown) + "\n"
+
+
+def _path(finding: Finding, content: Path) -> str:
+    """Name the file; bytes in its name that are no letters become question marks."""
+    path = (content / finding.file).as_posix()
+    return _printable(path.encode("utf-8", "replace").decode())
 
 
 def _clip(text: str, column: int) -> tuple[str, int]:
@@ -55,7 +61,7 @@ def _printable(text: str) -> str:
 
 def as_json(findings: Sequence[Finding], content: Path) -> str:
     """Show the findings as a JSON list."""
-    rows = [{**asdict(f), "file": (content / f.file).as_posix()} for f in findings]
+    rows = [{**asdict(f), "file": _path(f, content)} for f in findings]
     return json.dumps(rows, indent=2, ensure_ascii=False) + "\n"
 
 
@@ -65,7 +71,7 @@ def as_github(findings: Sequence[Finding], content: Path) -> str:
     for f in findings:
         said = f"{f.message}. {f.advice}" if f.advice else f.message
         lines.append(
-            f"::{f.severity} file={_escape((content / f.file).as_posix(), ':,')},line={f.line},"
+            f"::{f.severity} file={_escape(_path(f, content), ':,')},line={f.line},"
             f"col={f.column},title={f.code}::{_escape(said)}\n"
         )
     return "".join(lines)

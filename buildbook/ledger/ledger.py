@@ -6,6 +6,7 @@ from buildbook.ledger.hours import Hours, hours
 from buildbook.ledger.lessons import lessons_for_steps
 from buildbook.ledger.links import Links, links
 from buildbook.ledger.progress import ProgressLedger, progress
+from buildbook.ledger.routes import Routes, routes
 from buildbook.ledger.time import Stint, stints
 from buildbook.records.book import Book
 
@@ -18,6 +19,7 @@ class Ledger:
     stints_of_step: dict[str, tuple[Stint, ...]]
     hours: Hours
     progress: ProgressLedger
+    routes: Routes
     links: Links
     lessons_of_step: dict[str, tuple[int, ...]]
 
@@ -30,11 +32,13 @@ def derive(book: Book) -> Ledger:
         if stint.step:
             of_step[stint.step].append(stint)
     totals = hours(book, rows)
+    steps = progress(book, totals)
     return Ledger(
         stints=rows,
         stints_of_step={name: tuple(some) for name, some in of_step.items()},
         hours=totals,
-        progress=progress(book, totals),
+        progress=steps,
+        routes=routes(book, rows, steps),
         links=links(book),
         lessons_of_step=lessons_for_steps(book),
     )

@@ -1,5 +1,6 @@
 """How far the build is: steps ahead, begun and finished, estimates against what was spent."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -67,6 +68,16 @@ class ProgressLedger:
 
 def progress(book: Book, hours: Hours) -> ProgressLedger:
     """Tell how far each step and section is."""
+    steps = step_progress(book, {name: row.clock for name, row in hours.of_step.items()})
+    by_section: dict[str, list[StepProgress]] = {name: [] for name in book.sections}
+    for name, one in steps.items():
+        by_section[name.partition("/")[0]].append(one)
+    sections = {name: _sum(name, rows) for name, rows in by_section.items()}
+    return ProgressLedger(steps, sections, _sum("", list(steps.values())))
+
+
+def step_progress(book: Book, spent: Mapping[str, int]) -> dict[str, StepProgress]:
+    """Tell where every step stands; `spent` gives the clock minutes of those worked on."""
     finished: dict[str, date] = {}
     for session in book.sessions.values():
         for work in session.entries:
@@ -74,20 +85,13 @@ def progress(book: Book, hours: Hours) -> ProgressLedger:
                 finished[work.step] = session.date
     steps = {}
     for name, step in book.steps.items():
-        row = hours.of_step.get(name)
-        state = StepState.AHEAD
+        state = StepState.BEGUN if name in spent else StepState.AHEAD
         if name in finished:
             state = StepState.FINISHED
-        elif row:
-            state = StepState.BEGUN
         steps[name] = StepProgress(
-            name, state, finished.get(name), step.estimate, row.clock if row else 0
+            name, state, finished.get(name), step.estimate, spent.get(name, 0)
         )
-    by_section: dict[str, list[StepProgress]] = {name: [] for name in book.sections}
-    for name, one in steps.items():
-        by_section[name.partition("/")[0]].append(one)
-    sections = {name: _sum(name, rows) for name, rows in by_section.items()}
-    return ProgressLedger(steps, sections, _sum("", list(steps.values())))
+    return steps
 
 
 def _sum(key: str, steps: list[StepProgress]) -> Progress:

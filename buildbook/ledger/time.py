@@ -29,6 +29,8 @@ class Stint:
     parts: tuple[str, ...]
     part_minutes: tuple[int, ...]
     """Clock minutes shared over `parts`; they add up to `minutes` where there are parts."""
+    pieces: tuple[tuple[str, ...], ...]
+    """Labels of the pieces done, for each of `parts`; none where the record names none."""
     who: tuple[str, ...]
     minutes: int
     """Clock minutes."""
@@ -98,6 +100,8 @@ def stints(book: Book) -> tuple[Stint, ...]:
         for i, work in enumerate(session.entries):
             parts = tuple(dict.fromkeys((*work.parts, *(p for p in work.pieces if p))))
             parts = tuple(p for p in parts if p in book.parts)
+            named = book.named_pieces[slug][i]
+            pieces = tuple(named.get(part) or _only_piece(book, part) for part in parts)
             rows.append(
                 Stint(
                     session=slug,
@@ -106,7 +110,8 @@ def stints(book: Book) -> tuple[Stint, ...]:
                     step=work.step if work.step in book.steps else None,
                     operation=work.operation if work.operation in book.operations else None,
                     parts=parts,
-                    part_minutes=tuple(share(minutes[i], _piece_counts(book, work, parts))),
+                    part_minutes=tuple(share(minutes[i], _weights(pieces))),
+                    pieces=pieces,
                     who=book.who(session, work),
                     minutes=minutes[i],
                 )
@@ -114,18 +119,13 @@ def stints(book: Book) -> tuple[Stint, ...]:
     return tuple(rows)
 
 
-def _piece_counts(book: Book, work: Work, parts: tuple[str, ...]) -> list[int]:
-    """Count the pieces worked on of each part; all equal unless every part says its pieces."""
-    counts = []
-    for number in parts:
-        words = work.pieces.get(number) or (work.pieces.get("") if len(parts) == 1 else None)
-        if not words:
-            return [1] * len(parts)
-        found = 0
-        for text in words:
-            try:
-                found += len(book.finders[number].find(text))
-            except ValueError:
-                return [1] * len(parts)
-        counts.append(found)
-    return counts
+def _only_piece(book: Book, part: str) -> tuple[str, ...]:
+    """Name the piece of a part that has only one: its number says which is meant."""
+    pieces = book.pieces[part]
+    return (pieces[0].label,) if len(pieces) == 1 else ()
+
+
+def _weights(pieces: tuple[tuple[str, ...], ...]) -> list[int]:
+    """Weigh parts by the pieces named; all alike unless every part names some."""
+    counts = [len(labels) for labels in pieces]
+    return counts if all(counts) else [1] * len(counts)

@@ -96,8 +96,8 @@ def _in_plain_words(error: Exception) -> BadPictureError:
         return error
     if isinstance(error, MemoryError) or type(error).__name__.startswith("DecompressionBomb"):
         return too_large("takes more memory to open than there is")
-    if isinstance(error, ImportError):
-        raise error
+    if isinstance(error, ImportError | NameError | AttributeError):
+        raise error  # the program's own fault, or that of how it was installed
     return damaged()
 
 

@@ -70,7 +70,7 @@ def _outside() -> BadPictureError:
 
 def _in_plain_words(error: Exception) -> BadPictureError:
     number = error.errno if isinstance(error, OSError) else None
-    if number in {errno.ENOENT, errno.ENOTDIR, errno.ENAMETOOLONG} or number is None:
+    if number in {errno.ENOENT, errno.ENOTDIR, errno.ENAMETOOLONG, errno.ELOOP} or number is None:
         return BadPictureError(
             "picture-gone", "is not there", "check its name, and that it was not moved or deleted"
         )

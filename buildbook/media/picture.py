@@ -1,12 +1,13 @@
 """Published pictures: their sizes and their names."""
 
 import re
-import unicodedata
 from base64 import b32encode
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
 from pathlib import PurePosixPath
+
+from buildbook.records.names import slugify
 
 EDGES = (400, 1600)
 """Long edges of the derivatives in pixels, from small to large.
@@ -22,6 +23,7 @@ _MADE_AS = 1  # raise it whenever the same original would come out as other pixe
 SETTINGS = f"{_MADE_AS} q{QUALITY} {EDGES}"
 """All that shapes a derivative besides its original; part of its name."""
 
+_MOST_LETTERS = 40  # of the original's name
 _NAME = re.compile(r"[a-z0-9-]+-([a-z2-7]{10}-\d+\.jpg)")
 
 
@@ -66,7 +68,8 @@ def content_key(digest: str) -> str:
 
 def derivative_name(file: str, key: str, edge: int) -> str:
     """Give the name to publish under: of the original's name only plain letters are kept."""
-    return f"{_slug(PurePosixPath(file).stem)}-{cached_name(key, edge)}"
+    words = slugify(PurePosixPath(file).stem)[:_MOST_LETTERS].strip("-") or "photo"
+    return f"{words}-{cached_name(key, edge)}"
 
 
 def cached_name(key: str, edge: int) -> str:
@@ -80,8 +83,3 @@ def cached_name_of(derivative: Derivative) -> str:
     if not found:
         raise ValueError(f"`{derivative.file}` is not the name of a prepared picture")
     return found[1]
-
-
-def _slug(stem: str) -> str:
-    plain = unicodedata.normalize("NFKD", stem).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:40].strip("-") or "photo"

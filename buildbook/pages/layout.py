@@ -1,5 +1,7 @@
 """From a Ledger to all pages of the book."""
 
+from collections.abc import Iterable
+
 from buildbook.pages.context import Context
 from buildbook.pages.gallery import gallery_page
 from buildbook.pages.home import home_page
@@ -11,6 +13,7 @@ from buildbook.pages.parts import part_page, parts_page
 from buildbook.pages.people import people_page
 from buildbook.pages.sections import section_page, sections_page, step_page
 from buildbook.pages.sessions import session_pages, sessions_page
+from buildbook.pages.sheets import part_sheet_page, step_sheet_page
 from buildbook.pages.squawks import squawk_page, squawks_page
 from buildbook.pages.stores import stores_page
 
@@ -18,6 +21,8 @@ from buildbook.pages.stores import stores_page
 def lay_out(context: Context) -> list[Page]:
     """Lay out every page, the listed ones in the order of the navigation."""
     book = context.book
+    part_sheets = _made((n, part_sheet_page(context, n)) for n in book.parts)
+    step_sheets = _made((n, step_sheet_page(context, n)) for n in book.steps)
     return [
         home_page(context),
         sections_page(context),
@@ -31,9 +36,15 @@ def lay_out(context: Context) -> list[Page]:
         hours_page(context),
         people_page(context),
         stores_page(context),
-        *(step_page(context, name, step) for name, step in book.steps.items()),
+        *(step_page(context, n, step, n in step_sheets) for n, step in book.steps.items()),
         *session_pages(context),
-        *(part_page(context, number, part) for number, part in book.parts.items()),
+        *(part_page(context, n, part, n in part_sheets) for n, part in book.parts.items()),
         *(operation_page(context, name, op) for name, op in book.operations.items()),
         *(squawk_page(context, number, squawk) for number, squawk in book.squawks.items()),
+        *step_sheets.values(),
+        *part_sheets.values(),
     ]
+
+
+def _made(pages: Iterable[tuple[str, Page | None]]) -> dict[str, Page]:
+    return {name: page for name, page in pages if page}

@@ -10,7 +10,7 @@ from buildbook.pages.context import Context, Figure, LessonView, ReadingView, Sq
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.sessions import SessionLine, session_line
-from buildbook.records.labels import Piece
+from buildbook.pages.sheets import SheetView, sheet_view
 from buildbook.records.part import Part
 
 
@@ -26,8 +26,8 @@ class PartView:
     not_needed: tuple[tuple[Link, str], ...]
     """Operation left out, and why."""
     notes: Markup
-    pieces: tuple[Piece, ...]
-    datum: str
+    sheet: SheetView
+    sheet_page: Link | None
     steps: tuple[Link, ...]
     clock: int
     person: int
@@ -62,12 +62,13 @@ class PartsView:
     pieces: int
 
 
-def part_page(context: Context, number: str, part: Part) -> Page:
+def part_page(context: Context, number: str, part: Part, has_sheet: bool) -> Page:
     """Lay out the page of one part: everything in the book that touches it."""
     book, ledger = context.book, context.ledger
     touching = ledger.links.of("parts", number)
     row = ledger.hours.of_part.get(number) or HoursRow(number, 0, 0, 0)
     pieces = book.pieces[number]
+    sheet = ledger.routes.sheets[number]
     notes = context.prose.html(part.notes)
     view = PartView(
         number=number,
@@ -78,8 +79,8 @@ def part_page(context: Context, number: str, part: Part) -> Page:
             (context.operation_link(name), why) for name, why in part.not_needed.items()
         ),
         notes=notes,
-        pieces=pieces,
-        datum=part.datum or "",
+        sheet=sheet_view(context, sheet),
+        sheet_page=Link("Sheet to print", paths.part_sheet(number)) if has_sheet else None,
         steps=tuple(Link(context.step_in_section(s), paths.step(s)) for s in touching.steps),
         clock=row.clock,
         person=row.person,

@@ -1,5 +1,7 @@
 """Where everything is in the book: the one place that knows the paths of pages."""
 
+from urllib.parse import quote
+
 from buildbook.ledger.links import Links
 
 HOME, SECTIONS, SESSIONS, PARTS, OPERATIONS = "index", "sections", "sessions", "parts", "operations"
@@ -52,9 +54,19 @@ def piece(part_number: str, label: str) -> str:
     return f"{part(part_number)}#{label}"
 
 
+def part_sheet(number: str) -> str:
+    """Path of a part's sheet to print."""
+    return f"{part(number)}/sheet"
+
+
+def step_sheet(name: str) -> str:
+    """Path of a step's sheet to print; `name` is `section/step`."""
+    return f"{step(name)}/sheet"
+
+
 def note(file: str) -> str:
     """Path of a hand-written page from its file in the content folder."""
-    return file.removesuffix(".md")
+    return quote(file.removesuffix(".md"))
 
 
 def target(links: Links, kind: str, name: str | int, piece_part: str = "") -> str | None:

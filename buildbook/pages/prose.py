@@ -30,6 +30,8 @@ _NO_LINKS_INSIDE = frozenset(
     "a code pre script style svg button h1 h2 h3 h4 h5 h6 title textarea select".split()
 )
 _TAG_NAME = re.compile(r"</?\s*([a-zA-Z][\w-]*)")
+TAG = re.compile(r"<[a-zA-Z](?:[^<>\"']|\"[^\"]*\"|'[^']*')*>")
+"""A start tag: what looks like an attribute in a text is none."""
 _HREF = re.compile(r'href="([a-z]+):([^"#]*)"')
 
 
@@ -50,7 +52,7 @@ class Prose:
             plain = text.strip()
             if _MARKED_UP.search(plain):
                 done = self._sanitise(self._markdown(plain))
-                done = _HREF.sub(self._explicit, done)
+                done = self.linked_explicitly(done)
             else:
                 paragraphs = re.split(r"\n\s*\n", plain)
                 done = "\n".join(f"<p>{html.escape(p, quote=False)}</p>" for p in paragraphs)
@@ -83,7 +85,7 @@ class Prose:
 
     def linked_explicitly(self, markup: str) -> str:
         """Resolve links such as `href="part:ST-014-L"` in HTML."""
-        return _HREF.sub(self._explicit, markup)
+        return TAG.sub(lambda tag: _HREF.sub(self._explicit, tag[0]), markup)
 
     def _linked(self, text: str) -> str:
         out, at = [], 0

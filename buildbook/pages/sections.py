@@ -105,6 +105,7 @@ class StepView:
     required_photos: tuple[str, ...]
     closes: bool
     squawks: tuple[SquawkLine, ...]
+    sheet: Link | None
     previous: Link | None
     next: Link | None
 
@@ -176,7 +177,7 @@ def section_page(context: Context, name: str, section: Section) -> Page:
     )
 
 
-def step_page(context: Context, name: str, step: Step) -> Page:
+def step_page(context: Context, name: str, step: Step, has_sheet: bool) -> Page:
     """Lay out the page of one step."""
     book, ledger = context.book, context.ledger
     touching = ledger.links.of("steps", name)
@@ -207,6 +208,7 @@ def step_page(context: Context, name: str, step: Step) -> Page:
         required_photos=step.required_photos,
         closes=step.closes,
         squawks=tuple(map(context.squawk_line, touching.squawks)),
+        sheet=Link("Sheet to print", paths.step_sheet(name)) if has_sheet else None,
         previous=context.step_link(order[at - 1]) if at else None,
         next=context.step_link(order[at + 1]) if at + 1 < len(order) else None,
     )

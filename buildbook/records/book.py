@@ -1,7 +1,9 @@
 """The Book: every record of a build, read and checked, and never changed after that."""
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
+from datetime import date
 from functools import cached_property
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -76,6 +78,31 @@ class Book:
     def finders(self) -> dict[str, PieceFinder]:
         """What finds pieces by a session's words, by part number."""
         return {number: PieceFinder(number, list(p)) for number, p in self.pieces.items()}
+
+    @cached_property
+    def named_pieces(self) -> dict[str, list[dict[str, tuple[str, ...]]]]:
+        """The labels of the pieces that each piece of work names, by session, work and part.
+
+        Words that name no piece are told by `check` and count for nothing here.
+        """
+        return {
+            slug: [self._named_pieces(work, session.date) for work in session.entries]
+            for slug, session in self.sessions.items()
+        }
+
+    def _named_pieces(self, work: Work, on: date) -> dict[str, tuple[str, ...]]:
+        found: dict[str, tuple[str, ...]] = {}
+        for number, words in work.pieces.items():
+            part = number or (work.parts[0] if len(work.parts) == 1 else "")
+            finder = self.finders.get(part)
+            if finder is None:
+                continue
+            labels: dict[str, None] = {}
+            for text in words:
+                with suppress(ValueError):
+                    labels |= dict.fromkeys(p.label for p in finder.find(text, on))
+            found[part] = tuple(labels)
+        return found
 
     def who(self, session: Session, work: Work) -> tuple[str, ...]:
         """People who did a piece of work: its own, else the session's, else the builder."""

@@ -2,11 +2,12 @@
 
 import re
 from typing import Annotated, Literal, get_args
+from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from pydantic import AfterValidator, Field
 
-from buildbook.records.names import Line, Prose, bad
+from buildbook.records.names import Line, Looks, Prose, bad
 from buildbook.records.problems import did_you_mean
 from buildbook.records.record import Record
 from buildbook.records.references import PersonRef
@@ -26,6 +27,24 @@ def _currency(value: str) -> str:
     if re.fullmatch(r"[A-Z]{3}", value):
         return value
     raise bad("currency", f"`{value}` is not a currency", "write three capitals, as `EUR`")
+
+
+def _address(value: str) -> str:
+    example = "write it as the browser shows it, as `https://example.org/our-book/`"
+    try:
+        parts = urlsplit(value)
+        whole = parts.scheme in ("http", "https") and bool(parts.hostname) and parts.port != 0
+    except ValueError:
+        whole = False
+    if not whole or not re.fullmatch(r"[!-~]+", value):
+        raise bad("address", f"`{value}` is not the address of a site", example)
+    if "@" in parts.netloc:
+        said = "a user name or password in an address would be printed on every label"
+        raise bad("address", said, example)
+    if parts.query or parts.fragment or value.endswith(("?", "#")):
+        said = f"`{value}` leads to one place of a site, not to the site"
+        raise bad("address", said, "leave out `?`, `#` and what follows them")
+    return value
 
 
 LengthUnit = Literal["in", "mm"]
@@ -70,10 +89,13 @@ class BookFile(Record):
     time_zone: Annotated[str, AfterValidator(_zone)] = Field(
         description="IANA time zone of the workshop, as `Europe/Copenhagen`."
     )
-    currency: Annotated[str, AfterValidator(_currency)] = Field(
+    currency: Annotated[str, AfterValidator(_currency), Looks("[A-Z]{3}")] = Field(
         "EUR", description="ISO 4217 code of the currency costs are shown in."
     )
     units: Units = Field(default_factory=Units, description="Units the book shows.")
+    address: Annotated[str, AfterValidator(_address), Looks("https?://.+")] | None = Field(
+        None, description="Where the book is published, as `https://example.org/our-book/`."
+    )
     workshop: Line | None = Field(None, description="Where the work is done.")
     about: Prose | None = Field(None, description="A paragraph or two for the home page.")
     disclaimer: Prose | None = Field(

@@ -101,8 +101,8 @@ TimeOfDay = Annotated[
     WithJsonSchema(
         {
             "type": "string",
+            "pattern": "^[0-9]{1,2}[:.][0-5][0-9]",
             "examples": ["19:30", "9:30 pm"],
-            "description": "A time of day on the clock in the workshop, as `19:30`.",
         }
     ),
 ]

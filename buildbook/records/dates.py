@@ -36,5 +36,9 @@ def _field(value: Any) -> Any:
 
 
 Date = Annotated[
-    date, BeforeValidator(_field), WithJsonSchema({"type": "string", "format": "date"})
+    date,
+    BeforeValidator(_field),
+    WithJsonSchema(
+        {"type": "string", "format": "date", "pattern": "^[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}$"}
+    ),
 ]

@@ -88,8 +88,9 @@ Minutes = Annotated[
     WithJsonSchema(
         {
             "type": ["string", "number"],
+            "pattern": "^[0-9Pp][0-9A-Za-z:. ]*$",
+            "minimum": 0,
             "examples": ["2h30", 2.5, "150 min"],
-            "description": "A duration: `2h30`, `2.5` (hours) or `150 min`.",
         }
     ),
 ]

@@ -4,6 +4,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from buildbook.records.part import Part, PieceEntry, Side
 from buildbook.records.problems import did_you_mean
@@ -49,8 +50,17 @@ def expand_run(words: str) -> list[str]:
     return [f"{stem}{n:0{len(first)}}" for n in range(low, high + 1)]
 
 
-Wrong = tuple[tuple[str | int, ...], str]
-"""Where in a part something does not fit, and a sentence about it."""
+class Wrong(NamedTuple):
+    """Something in the way a part's pieces are written."""
+
+    path: tuple[str | int, ...]
+    """Where, from the part on."""
+    said: str
+    advice: str
+
+
+_RUN_ADVICE = "write a run of pieces as `01 to 06`"
+_LABEL_ADVICE = "use `{part}`, `{n:02}`, `{side}` and `{position}`"
 
 
 def pieces_of(part: Part) -> tuple[list[Piece], list[Wrong]]:
@@ -60,15 +70,20 @@ def pieces_of(part: Part) -> tuple[list[Piece], list[Wrong]]:
     seen: set[str] = set()
     for n, (path, mark, position, entry) in enumerate(_marks(part, wrong), 1):
         if n > MAX_RUN:
-            wrong.append((path, f"{part.part} has more than {MAX_RUN:,} pieces"))
+            said = f"{part.part} has more than {MAX_RUN:,} pieces"
+            wrong.append(Wrong(path, said, "make several parts of it"))
             break
         try:
             label = _label(part, mark, n, entry.side, position)
         except ValueError as error:
-            wrong.append((("label",), str(error)))
+            wrong.append(Wrong(("label",), str(error), _LABEL_ADVICE))
             break
         if label in seen:
-            wrong.append((path, f"the label {label} is given to two pieces"))
+            said = f"the label {label} is given to two pieces"
+            if part.label and "{n" not in part.label:
+                wrong.append(Wrong(("label",), said, "put `{n:02}` into it, the piece's number"))
+            else:
+                wrong.append(Wrong(path, said, "give each piece a label of its own"))
             continue
         seen.add(label)
         pieces.append(
@@ -104,13 +119,14 @@ def _marks(part: Part, wrong: list[Wrong]) -> Iterator[_Mark]:
             where = "position"
             positions = expand_run(entry.position) if entry.position else [""]
         except ValueError as error:
-            wrong.append((("pieces", i, where), str(error)))
+            wrong.append(Wrong(("pieces", i, where), str(error), _RUN_ADVICE))
             continue
         if len(positions) == 1:
             positions *= len(run)
         if len(positions) != len(run):
             said = f"{len(run)} pieces and {len(positions)} positions do not fit together"
-            wrong.append((("pieces", i, "position"), said))
+            advice = "write one position for all, or one for each"
+            wrong.append(Wrong(("pieces", i, "position"), said, advice))
             continue
         for mark, position in zip(run, positions, strict=True):
             yield ("pieces", i, "piece"), mark, position or None, entry
@@ -146,13 +162,15 @@ class PieceFinder:
             if p.mark.isdecimal():
                 self._by_name.setdefault(str(int(p.mark)), p)
 
-    def find(self, words: str) -> list[Piece]:
+    def find(self, words: str, on: date | None = None) -> list[Piece]:
         """Return the pieces meant by `all`, `port`, `starboard`, a label, or a run of labels.
 
-        Raises ValueError with a sentence and advice as its two arguments.
+        `all` are the pieces to be fitted as they were on that date: one scrapped later was still
+        there, and what replaced it was not. Raises ValueError with a sentence and advice as its
+        two arguments.
         """
         folded = words.casefold().strip()
-        fitted = [p for p in self.pieces if not p.spare and not p.scrapped]
+        fitted = [p for p in self.pieces if not p.spare and self._is_there(p, on)]
         if folded == "all":
             return fitted
         if folded in ("port", "starboard"):
@@ -176,6 +194,12 @@ class PieceFinder:
                 raise ValueError(f"{self.part} has no piece `{name}`", advice or self._choice())
             found.append(piece)
         return found
+
+    def _is_there(self, piece: Piece, on: date | None) -> bool:
+        if piece.scrapped and (on is None or piece.scrapped <= on):
+            return False
+        before = self._by_name.get(piece.replaces.casefold()) if piece.replaces else None
+        return not (on and before and before.scrapped and on < before.scrapped)
 
     def _choice(self) -> str:
         marks = [p.mark for p in self.pieces]

@@ -127,22 +127,28 @@ class Names:
             scheme, name = found["scheme"], found["name"]
             to = LINK_SCHEMES.get(scheme)
             if to and self.explicit(to, name) is None:
-                advice = did_you_mean(name, map(str, self._known(to)))
-                said = f"there is no {scheme} `{name}`"
+                if to in ("lessons", "squawks"):
+                    said, advice = self._no_number(scheme, name)
+                else:
+                    said = f"there is no {scheme} `{name}`"
+                    advice = did_you_mean(name, map(str, self._known(to)))
                 yield DeadMention("dead-link", to, said, advice, *found.span("name"), certain=True)
         for found in _TOKEN.finditer(_blank(_URL, bare)):
             if found["kind"]:
                 kind, number = found["kind"].lower(), int(found["number"])
                 known = self.book.lessons if kind == "lesson" else self.book.squawks
                 if number not in known:
-                    said = f"there is no {kind} {number}"
-                    highest = max(known, default=0)
-                    advice = f"the highest number is {highest}" if highest else ""
+                    said, advice = self._no_number(kind, str(number))
                     yield DeadMention(
                         "dead-link", f"{kind}s", said, advice, *found.span(), certain=True
                     )
             elif found["word"] not in self._words:
                 yield from self._dead_word(found["word"].rstrip(".-"), found.start())
+
+    def _no_number(self, kind: str, number: str) -> tuple[str, str]:
+        highest = max(self.book.lessons if kind == "lesson" else self.book.squawks, default=0)
+        advice = f"the highest number is {highest}" if highest else f"the book has no {kind}s yet"
+        return f"there is no {kind} {number}", advice
 
     def _dead_word(self, word: str, start: int) -> Iterator[DeadMention]:
         """Yield the problem when a word has the form of a name, and is none."""

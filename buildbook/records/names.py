@@ -2,17 +2,20 @@
 
 import re
 import unicodedata
+from dataclasses import dataclass
 from typing import Annotated, Any, TypeVar
 
 from pydantic import (
     AfterValidator,
     BeforeValidator,
     Discriminator,
+    GetJsonSchemaHandler,
     StringConstraints,
     Tag,
     WithJsonSchema,
 )
-from pydantic_core import PydanticCustomError
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema, PydanticCustomError
 
 T = TypeVar("T")
 
@@ -26,6 +29,38 @@ def bad(code: str, said: str, advice: str, *, field: str = "") -> PydanticCustom
     """
     context = {"said": said, "advice": advice}
     return PydanticCustomError(code, "{said}", {**context, "field": field} if field else context)
+
+
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """Tells an editor what a text looks like, as a regular expression for the whole of it."""
+
+    pattern: str
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """Add the pattern to what the type itself says."""
+        return {**handler(schema), "pattern": f"^{self.pattern}$"}
+
+
+@dataclass(frozen=True, slots=True)
+class OrOne:
+    """Tells an editor that one entry may stand in place of a list."""
+
+    commas: bool = False
+    """Several may stand on one line, with commas."""
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """Offer the single entry beside the list."""
+        listed = handler(schema)
+        one = listed["items"]
+        if self.commas:
+            line: JsonSchemaValue = {"type": "string"}
+            return {"anyOf": [line, listed] if one.get("type") == "string" else [line, one, listed]}
+        return {"anyOf": [one, listed]}
 
 
 def _one_line(value: str) -> str:
@@ -90,11 +125,12 @@ def _part(value: str) -> str:
     )
 
 
-Slug = Annotated[str, AfterValidator(_slug)]
+Slug = Annotated[str, AfterValidator(_slug), Looks("[a-z0-9]+(-[a-z0-9]+)*")]
 """A short name: small letters, digits, hyphens."""
-StepName = Annotated[str, AfterValidator(_step)]
+StepName = Annotated[str, AfterValidator(_step), Looks("[a-z0-9-]+ */ *[a-z0-9-]+")]
 """`section/step`."""
-PartNumber = Annotated[str, AfterValidator(_part)]
+PartNumber = Annotated[str, AfterValidator(_part), Looks("[A-Za-z0-9._-]+")]
+"""A part number as on the drawing."""
 
 
 def _number(value: Any) -> Any:
@@ -135,7 +171,7 @@ def _spread(value: Any) -> Any:
     return value
 
 
-Several = Annotated[tuple[T, ...], BeforeValidator(_spread)]
+Several = Annotated[tuple[T, ...], BeforeValidator(_spread), OrOne(commas=True)]
 """A list of names; a single one, or several with commas, need no list."""
 
 
@@ -143,7 +179,7 @@ def _single(value: Any) -> Any:
     return [value] if isinstance(value, (str, dict)) else value
 
 
-Listed = Annotated[tuple[T, ...], BeforeValidator(_single)]
+Listed = Annotated[tuple[T, ...], BeforeValidator(_single), OrOne()]
 """A list; a single entry needs no list. Commas belong to the text."""
 
 
@@ -162,8 +198,8 @@ YesNo = Annotated[
     bool, BeforeValidator(_yes_no), WithJsonSchema({"enum": [True, False, "yes", "no"]})
 ]
 
-RECORD_TAG, NUMBER_TAG = "(record)", "(number)"
-"""Names pydantic puts into an error's path for the two forms below; no field can be called so."""
+RECORD_TAG, NUMBER_TAG = "\0record", "\0number"
+"""Names pydantic puts into an error's path for the two forms below; no file can hold them."""
 
 
 def _form(value: Any) -> str:

@@ -2,6 +2,7 @@
 
 from pydantic import Field
 
+from buildbook.records.durations import Minutes
 from buildbook.records.names import Line, Listed, Prose, Slug, YesNo
 from buildbook.records.record import Record
 
@@ -14,6 +15,9 @@ class Operation(Record):
     how: Prose | None = Field(None, description="How this build does it.")
     cautions: Listed[Line] = Field(
         (), description="What can hurt, and the usual protection. Shown wherever it is used."
+    )
+    set_up: Minutes = Field(
+        0, description="Time to set up in each session, left out of the minutes per piece."
     )
     air_matters: YesNo = Field(
         False, description="Temperature and humidity matter, as for primer and sealant."

@@ -48,6 +48,12 @@ class Part(Record):
         default_factory=dict, description="Operations left out on purpose, each with the reason."
     )
     finish: Line | None = Field(None, description="Primer or paint, inside and out.")
+    port: Count | None = Field(None, description="How many the plans fit on the port side.")
+    starboard: Count | None = Field(
+        None, description="How many the plans fit on the starboard side."
+    )
+    received: Count | None = Field(None, description="How many came with the kit.")
+    damaged: Count = Field(0, description="How many of those were damaged.")
     label: Line | None = Field(
         None, description="How labels are formed, as `{n:02}`; `{part}` and `{side}` may be used."
     )

@@ -6,6 +6,10 @@ from buildbook.records.names import Line, Several
 from buildbook.records.record import Record
 from buildbook.records.references import OperationRef, PartRef, PersonRef, PhotoRef, StepRef
 
+PHOTOS = "photos"
+"""The folder of the content folder that holds the pictures."""
+PICTURE_ENDINGS = frozenset((".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", ".avif"))
+
 
 class Photo(Record):
     """A picture with its caption."""

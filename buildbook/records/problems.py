@@ -72,10 +72,10 @@ class Finding:
     """The offending line as written, without its line end; empty for a picture file."""
 
 
-def nearest(word: str, known: "Iterable[str]") -> str:
+def nearest(word: str, known: "Iterable[str]", *, cutoff: float = 0.67) -> str:
     """Return the known word most like `word`, or an empty string when none is close."""
     by_fold = {k.casefold(): k for k in known}
-    found = get_close_matches(word.casefold(), by_fold, n=1, cutoff=0.6)
+    found = get_close_matches(word.casefold(), by_fold, n=1, cutoff=cutoff)
     return by_fold[found[0]] if found else ""
 
 

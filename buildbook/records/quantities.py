@@ -209,9 +209,9 @@ def _schema(dimension: str | None) -> WithJsonSchema:
     examples = [DIMENSIONS[dimension].example] if dimension else ["0.190 in", "25 in-lb"]
     return WithJsonSchema(
         {
-            "type": "string",
+            "type": ["string"],  # never a bare number: it would lack its unit
+            "pattern": "^[-+\N{MINUS SIGN}]? *[0-9.][0-9./ ]*[^0-9./ ]",
             "examples": examples,
-            "description": f"A number with a unit, as `{examples[0]}`.",
         }
     )
 

@@ -14,6 +14,7 @@ from buildbook.records.checks import check_book
 from buildbook.records.checks.echoes import without_echoes
 from buildbook.records.kinds import KINDS, Kind, kind_of, nearest_kind
 from buildbook.records.lesson import Lesson
+from buildbook.records.photo import PHOTOS, PICTURE_ENDINGS
 from buildbook.records.positions import locate
 from buildbook.records.problems import Finding, Place, Problem, Severity
 from buildbook.records.record import Record
@@ -23,8 +24,6 @@ from buildbook.records.squawk import Squawk
 from buildbook.records.validate import validate
 from buildbook.records.yamlfile import YamlFile, read_text, read_yaml
 
-PHOTOS = "photos"
-PICTURE_ENDINGS = frozenset((".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", ".avif"))
 # Folders of the content folder that hold no records: pictures, and what the theme is given.
 _NO_RECORDS = frozenset((PHOTOS, "assets", "overrides"))
 

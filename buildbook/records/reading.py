@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from buildbook.records.names import Line, bad
+from buildbook.records.names import Line, OrOne, bad
 from buildbook.records.quantities import AnyQuantity, Quantity
 from buildbook.records.record import Record
 from buildbook.records.references import PartRef, PieceRef, SquawkRef, StepRef, ToolRef
@@ -33,8 +33,8 @@ class Reading(Record):
     """One characteristic measured once or several times."""
 
     reading: Line = Field(description="What was measured, as `shop head diameter`.")
-    values: Annotated[tuple[AnyQuantity, ...], BeforeValidator(_values)] = Field(
-        description="The measured values, each with its unit.", min_length=1
+    values: Annotated[tuple[AnyQuantity, ...], BeforeValidator(_values), OrOne(commas=True)] = (
+        Field(description="The measured values, each with its unit.", min_length=1)
     )
     step: StepRef | None = Field(None, description="Step, when not the session's own.")
     part: PartRef | None = Field(None, description="Part it was measured on.")

@@ -14,6 +14,8 @@ def spaced(name: str) -> str:
 
 def fold(name: str) -> str:
     """Spell a field's name as the models do, whatever its capitals, hyphens and underscores."""
+    if name.startswith("-"):  # a dash of a list that lacks its space
+        return name
     return " ".join(name.casefold().replace("_", " ").replace("-", " ").split())
 
 

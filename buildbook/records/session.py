@@ -82,6 +82,13 @@ class Work(Record):
     end: TimeOfDay | None = Field(None, alias="to", description="When it ended.")
     pause: Minutes = Field(0, alias="break", description="Time off in between.")
     finished: YesNo = Field(False, description="This work finished the step.")
+    knowingly: Line | None = Field(
+        None,
+        description=(
+            "Why pieces are done again, out of order, or though they are scrapped; "
+            "says that it is meant."
+        ),
+    )
     tools: Several[ToolRef] = Field((), description="Tools worth noting.")
     lots: Several[LotRef] = Field((), description="Batches used.")
     readings: Listed[Reading] = Field((), description="What was measured.")

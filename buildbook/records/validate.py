@@ -61,7 +61,7 @@ class _Salvage:
         return None, self.problems
 
     def _leave_out(self, detail: ErrorDetails) -> None:
-        path = self._as_written(plain_path(detail["loc"]))
+        path = self._as_written(plain_path(detail))
         field = detail.get("ctx", {}).get("field")
         at = (*path, field) if field else path
         is_missing = detail["type"] == "missing"

@@ -13,9 +13,14 @@ _KEY = "[key]"
 _LONGEST_FIND = 300
 
 
-def plain_path(loc: tuple[Step, ...]) -> tuple[Step, ...]:
-    """Turn an error's path into the way through the file: the names of union branches drop out."""
-    return tuple(step for step in loc if step not in (RECORD_TAG, NUMBER_TAG, _KEY))
+def plain_path(error: ErrorDetails) -> tuple[Step, ...]:
+    """Turn an error's path into the way through the file: what pydantic adds to it drops out."""
+    loc = error["loc"][:-1] if _is_about_key(error) else error["loc"]
+    return tuple(step for step in loc if step not in (RECORD_TAG, NUMBER_TAG))
+
+
+def _is_about_key(error: ErrorDetails) -> bool:
+    return error["loc"][-1:] == (_KEY,) and error["type"] != "extra_forbidden"
 
 
 def explain(  # noqa: PLR0911 - one return for each way of being wrong
@@ -32,7 +37,7 @@ def explain(  # noqa: PLR0911 - one return for each way of being wrong
         return _missing(field, place, is_empty=is_empty)
     if kind == "extra_forbidden":
         return _unknown_field(field, place, _model_at(model, error["loc"][:-1]))
-    of_key = _KEY in error["loc"]
+    of_key = _is_about_key(error)
     if "said" in context:  # one of our own
         find = "" if of_key or "field" in context else _words(value)
         advice = context.get("advice", "")
@@ -71,6 +76,9 @@ def _missing(field: str, place: Place, *, is_empty: bool) -> Problem:
 
 def _unknown_field(field: str, place: Place, model: type[Record]) -> Problem:
     known = list(model.spellings)
+    if field.startswith("-"):
+        said, advice = f"a space is missing in `{field}`", f"write `- {field[1:]}: ...`"
+        return Problem("dash-without-space", said, place, advice=advice, of_key=True)
     if fold(field) in known:
         return Problem(
             "repeated-key",

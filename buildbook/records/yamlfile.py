@@ -8,12 +8,14 @@ of the record decides what it is. That closes YAML 1.1's traps at one stroke: `9
 import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import yaml
 
 from buildbook.records.positions import line_and_column
 from buildbook.records.problems import Place, Problem
+from buildbook.records.yamlerrors import Refused, in_plain_words, missing_colon
 
 MAX_BYTES = 2_000_000
 """A record is written by hand: a larger file is a mistake or an attack."""
@@ -39,15 +41,6 @@ class YamlFile:
     """Something could not be parsed and was left out of `data`."""
 
 
-class _Refused(Exception):  # noqa: N818 - it never leaves this module
-    """Something in the file that is not accepted, with its position from 1."""
-
-    def __init__(self, code: str, message: str, advice: str, line: int, column: int) -> None:
-        super().__init__(message)
-        self.code, self.message, self.advice = code, message, advice
-        self.line, self.column = line, column
-
-
 def read_yaml(name: str, raw: bytes) -> YamlFile:
     """Read a file's bytes; never raises, what is wrong is in `problems`.
 
@@ -60,14 +53,14 @@ def read_yaml(name: str, raw: bytes) -> YamlFile:
         return YamlFile(name, shown, "", None, _problems(name, damage), torn=True)
     try:
         data, odd = _load(text)
-    except _Refused as refused:
+    except Refused as refused:
         first = refused
     else:
         return YamlFile(name, text, text, data, _problems(name, [*damage, *odd]))
     readable, broken = _without_broken_entries(text)
     try:
         data, odd = _load(readable)
-    except _Refused:
+    except Refused:
         readable, data, odd, broken = "", None, [], [first]
     refusals = [*damage, *(broken or [first]), *odd]
     return YamlFile(name, text, readable, data, _problems(name, refusals), torn=True)
@@ -79,25 +72,25 @@ def read_text(name: str, raw: bytes) -> tuple[str, tuple[Problem, ...]]:
     return text or "", _problems(name, damage)
 
 
-def _problems(name: str, refusals: list[_Refused]) -> tuple[Problem, ...]:
+def _problems(name: str, refusals: list[Refused]) -> tuple[Problem, ...]:
     return tuple(
         Problem(r.code, r.message, Place(name), advice=r.advice, position=(r.line, r.column))
         for r in refusals
     )
 
 
-def _decode(raw: bytes) -> tuple[str | None, list[_Refused]]:
+def _decode(raw: bytes) -> tuple[str | None, list[Refused]]:
     """Return the text, with what cannot stand in it taken out, and what that was."""
     if len(raw) > MAX_BYTES:
         said = f"this file has {len(raw):,} bytes; a record has at most {MAX_BYTES:,}"
-        return None, [_Refused("file-too-large", said, "split it into smaller files", 1, 1)]
+        return None, [Refused("file-too-large", said, "split it into smaller files", 1, 1)]
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         said = "this file is not UTF-8 text but UTF-16"
-        return None, [_Refused("not-utf-8", said, "save it again with the encoding UTF-8", 1, 1)]
+        return None, [Refused("not-utf-8", said, "save it again with the encoding UTF-8", 1, 1)]
     # Bytes that are no UTF-8 become lone surrogates, which no text file can hold otherwise.
     text = raw.decode("utf-8", "surrogateescape").removeprefix("\ufeff")
     text = text.replace("\r\n", "\n").replace("\r", "\n")
-    damage: list[_Refused] = []
+    damage: list[Refused] = []
     last_line = 0
     for bad in _UNPRINTABLE.finditer(text):
         line, column = line_and_column(text, bad.start())
@@ -115,14 +108,14 @@ def _is_raw_byte(char: str) -> bool:
     return "\udc80" <= char <= "\udcff"
 
 
-def _bad_character(char: str, line: int, column: int) -> _Refused:
+def _bad_character(char: str, line: int, column: int) -> Refused:
     if _is_raw_byte(char):
         guess = bytes((ord(char) - 0xDC00,)).decode("cp1252", "replace")
         meant = f", perhaps a `{guess}`," if guess.isprintable() and guess != "\ufffd" else ""
         said = f"a letter{meant} is saved in another encoding than UTF-8"
-        return _Refused("not-utf-8", said, "save the file with the encoding UTF-8", line, column)
+        return Refused("not-utf-8", said, "save the file with the encoding UTF-8", line, column)
     said = f"a character that cannot be seen (code U+{ord(char):04X}) is hidden in this line"
-    return _Refused("control-character", said, "delete it, or type the line again", line, column)
+    return Refused("control-character", said, "delete it, or type the line again", line, column)
 
 
 # What YAML 1.2 (section 5.1) calls non-printable, lone surrogates, and the line ends that only
@@ -132,26 +125,31 @@ _UNPRINTABLE = re.compile(
 )
 
 
-def _load(text: str) -> tuple[Any, list[_Refused]]:
+def _load(text: str) -> tuple[Any, list[Refused]]:
     """Build the tree of one document from libyaml's events, and list what is odd in it.
 
-    Raises _Refused for what cannot be parsed at all.
+    Raises Refused for what cannot be parsed at all.
     """
     loader = yaml.CBaseLoader(text)
-    odd: list[_Refused] = []
+    odd: list[Refused] = []
     try:
-        return _build(loader.get_event, odd), odd[:MAX_TOLD]
+        root = _build(loader.get_event, odd)
     except yaml.MarkedYAMLError as error:
-        raise _in_plain_words(error, text) from None
+        raise in_plain_words(error, text) from None
     except yaml.YAMLError as error:
-        raise _Refused("yaml-syntax", f"this is not readable YAML: {error}", "", 1, 1) from None
+        raise Refused("yaml-syntax", f"this is not readable YAML: {error}", "", 1, 1) from None
+    first: dict[str | int, Refused] = {}
+    for refused in odd:  # one mark may be pointed to a thousand times
+        name = refused.message if refused.code == "yaml-anchor" else id(refused)
+        first.setdefault(name, refused)
+    return root, list(first.values())[:MAX_TOLD]
 
 
 _LEFT_OUT: Any = object()
 """Stands for the name of a field that is not taken, until its record ends."""
 
 
-def _build(next_event: Callable[[], Any], odd: list[_Refused]) -> Any:  # noqa: C901, PLR0912, PLR0915 - one loop over a parser's events, kept whole for speed
+def _build(next_event: Callable[[], Any], odd: list[Refused]) -> Any:  # noqa: C901, PLR0912, PLR0915 - one loop over a parser's events, kept whole for speed
     scalar, mapping, sequence = yaml.ScalarEvent, yaml.MappingStartEvent, yaml.SequenceStartEvent
     mapping_end, sequence_end = yaml.MappingEndEvent, yaml.SequenceEndEvent
     root: Any = None
@@ -180,7 +178,9 @@ def _build(next_event: Callable[[], Any], odd: list[_Refused]) -> Any:  # noqa: 
             continue
         elif kind is yaml.AliasEvent:
             odd.append(_anchor(event, "*"))
-            value = None if here is None or type(here) is list or key is not None else _LEFT_OUT
+            if type(here) is list:
+                continue
+            value = _LEFT_OUT if type(here) is dict and key is None else f"*{event.anchor}"
         elif kind is yaml.DocumentStartEvent:
             documents += 1
             if documents > 1:
@@ -218,24 +218,24 @@ def _build(next_event: Callable[[], Any], odd: list[_Refused]) -> Any:  # noqa: 
             here, key = value, None
 
 
-def _at(event: Any, code: str, message: str, advice: str) -> _Refused:
+def _at(event: Any, code: str, message: str, advice: str) -> Refused:
     mark = event.start_mark
-    return _Refused(code, message, advice, mark.line + 1, mark.column + 1)
+    return Refused(code, message, advice, mark.line + 1, mark.column + 1)
 
 
-def _decorations(event: Any) -> Iterator[_Refused]:
+def _decorations(event: Any) -> Iterator[Refused]:
     if event.anchor is not None:
         yield _anchor(event, "&")
     if event.tag is not None:
         yield _at(
             event,
             "yaml-tag",
-            f"`{event.tag}` in front of a value is not used here",
-            "take it away, or put quotes around a text that starts with `!`",
+            f"`{event.tag.replace('tag:yaml.org,2002:', '!!')}` is not used here",
+            "take it away, or put quotes around a text that starts with it",
         )
 
 
-def _anchor(event: Any, sign: str) -> _Refused:
+def _anchor(event: Any, sign: str) -> Refused:
     return _at(
         event,
         "yaml-anchor",
@@ -244,7 +244,7 @@ def _anchor(event: Any, sign: str) -> _Refused:
     )
 
 
-def _second_document(event: Any) -> _Refused:
+def _second_document(event: Any) -> Refused:
     return _at(
         event,
         "several-documents",
@@ -253,7 +253,7 @@ def _second_document(event: Any) -> _Refused:
     )
 
 
-def _odd_key(event: Any) -> _Refused:
+def _odd_key(event: Any) -> Refused:
     return _at(
         event,
         "odd-key",
@@ -262,7 +262,7 @@ def _odd_key(event: Any) -> _Refused:
     )
 
 
-def _repeated(event: Any) -> _Refused:
+def _repeated(event: Any) -> Refused:
     return _at(
         event,
         "repeated-key",
@@ -271,103 +271,11 @@ def _repeated(event: Any) -> _Refused:
     )
 
 
-def _merge(event: Any) -> _Refused:
+def _merge(event: Any) -> Refused:
     return _at(event, "merge-key", "`<<` is not used here", "write the fields out")
 
 
-def _in_plain_words(error: yaml.MarkedYAMLError, text: str) -> _Refused:
-    mark = error.problem_mark or error.context_mark
-    lines = text.split("\n")
-    line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-    if line > len(lines):
-        line, column = len(lines), len(lines[-1]) + 1
-    said = f"{error.context or ''} {error.problem or ''}"
-    if "mapping values" in said and (slip := _slip_in_line_above(lines, line, column)):
-        return slip
-    if "simple key" in said and error.context_mark:
-        line, column = error.context_mark.line + 1, error.context_mark.column + 1
-    message, advice = f"this is not readable YAML: {error.problem}", ""
-    for pattern, words, hint in _SYNTAX:
-        if re.search(pattern, said):
-            message, advice = words, hint
-            break
-    if "\t" in lines[line - 1][: column + 1]:
-        message = "a tab is used for indenting here"
-        advice = "use spaces; most editors can do that for you"
-        column = lines[line - 1].index("\t") + 1
-    return _Refused("yaml-syntax", message, advice, line, min(column, len(lines[line - 1]) + 1))
-
-
-def _slip_in_line_above(lines: list[str], line: int, column: int) -> _Refused | None:
-    """Find the colon that is missing above: what libyaml complains about is only the next one."""
-    if ": " in lines[line - 1][: column - 1]:
-        return None
-    above = next((i for i in range(line - 2, -1, -1) if lines[i].strip()), None)
-    if above is None or re.search(r":(\s|$)", lines[above]) or lines[above].lstrip()[0] in "#-|>":
-        return None
-    start = len(lines[above]) - len(lines[above].lstrip()) + 1
-    if glued := re.match(r"\s*[\w -]+:(?=\S)", lines[above]):
-        said = "a space is missing after this colon"
-        advice = "write `name: value`"
-        return _Refused("yaml-syntax", said, advice, above + 1, glued.end())
-    said = "a colon is missing in this line"
-    advice = "write `name: value`; indent a text that goes on from the line above"
-    return _Refused("yaml-syntax", said, advice, above + 1, start)
-
-
-_SYNTAX = (
-    (
-        r"mapping values are not allowed",
-        "a colon with a space after it is not expected here",
-        "put quotes around text that holds a colon, or start the text on a new line after `|`",
-    ),
-    (
-        r"quoted scalar",
-        "a quotation mark is opened and not closed",
-        "close it, or take it away; a text does not need quotes",
-    ),
-    (r"escape", "a backslash in double quotes is not understood here", "use single quotes"),
-    (
-        r"flow sequence",
-        "a list opened with [ is not closed with ]",
-        "close it, or start each entry on its own line with `- `",
-    ),
-    (r"flow mapping", "a { is not closed with }", "close it, or put quotes around the text"),
-    (
-        r"cannot start any token",
-        "this character cannot start a value",
-        "put quotes around the text",
-    ),
-    (
-        r"undefined alias|alias|anchor",
-        "text that starts with * or & needs quotes",
-        "put quotes around it",
-    ),
-    (r"tag", "text that starts with ! needs quotes", "put quotes around it"),
-    (r"block scalar|indentation indicator", "after | or > the text starts on the next line", ""),
-    (
-        r"simple key|could not find expected ':'",
-        "a field is expected here, as `name: value`",
-        "check for a missing colon, and that the text under `|` is indented",
-    ),
-    (
-        r"block mapping|block end|block collection|block sequence|did not find expected '-'",
-        "the indentation changes here in a way that does not fit the lines above",
-        "line it up with the fields of the same record",
-    ),
-)
-
-
-def _not_a_field(written: str) -> None:
-    if glued := re.match(r"[\w -]+:(?=\S)", written):
-        said = "a space is missing after this colon"
-        raise _Refused("yaml-syntax", said, "write `name: value`", 1, glued.end())
-    said = "a colon is missing in this line"
-    advice = "write `name: value`; indent a text that goes on from the line above"
-    raise _Refused("yaml-syntax", said, advice, 1, 1)
-
-
-def _without_broken_entries(text: str) -> tuple[str, list[_Refused]]:
+def _without_broken_entries(text: str) -> tuple[str, list[Refused]]:
     """Blank out the top-level entries that cannot be parsed, line for line.
 
     An entry starts at the left margin: with `- ` where the file is a list, with a name otherwise.
@@ -383,13 +291,13 @@ def _without_broken_entries(text: str) -> tuple[str, list[_Refused]]:
         and ln != "---"
         and (ln.startswith("-") if is_list else not ln.startswith(("- ", "-\t", "]", "}")))
     ]
-    refusals: list[_Refused] = []
-    for start, end in zip(starts, [*starts[1:], len(lines)], strict=True):
+    refusals: list[Refused] = []
+    for start, end in pairwise([*starts, len(lines)]):
         try:
             entry, _ = _load("\n".join(lines[start:end]))
             if not is_list and isinstance(entry, str):
-                _not_a_field(entry)
-        except _Refused as refused:
+                raise missing_colon(lines[start], 1)
+        except Refused as refused:
             refused.line += start
             refusals.append(refused)
             lines[start:end] = [""] * (end - start)

@@ -2,6 +2,7 @@
 
 import re
 from typing import Any
+from urllib.parse import unquote
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from mkdocs.config.defaults import MkDocsConfig
@@ -9,6 +10,7 @@ from mkdocs.structure.files import File
 
 from buildbook.pages.context import Figure, show_date
 from buildbook.pages.page import SCHEME, Page
+from buildbook.pages.prose import TAG
 from buildbook.records.durations import show_minutes
 from mkdocs_buildbook.pictures import Pictures
 
@@ -55,13 +57,18 @@ class Drawing:
         root = "../" * url.count("/")
 
         def target(found: re.Match[str]) -> str:
-            path = found[1]
+            path = unquote(found[1])
             known = self._urls.get(path)
             if known is None:
-                known = path  # a picture or an asset: its path is its address
+                known = found[1]  # a picture or an asset: its path is its address
             return (root + known) or "./"
 
-        return _ATTRIBUTE.sub(lambda m: f'{m[1]}="{_TARGET.sub(target, m[2])}"', html)
+        def attribute(found: re.Match[str]) -> str:
+            return f'{found[1]}="{_TARGET.sub(target, found[2])}"'
+
+        return TAG.sub(
+            lambda tag: _ATTRIBUTE.sub(attribute, tag[0]) if SCHEME in tag[0] else tag[0], html
+        )
 
     def add_note(self, file: File) -> None:
         """Let links lead to a hand-written page."""

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from markupsafe import escape
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page as MkDocsPage
@@ -15,14 +16,15 @@ from buildbook.records.book import Book
 from mkdocs_buildbook.drawing import Drawing
 
 _HEADING = re.compile(r'<h([23]) id="([^"]+)"[^>]*>(.*?)</h[23]>', re.DOTALL)
-_NAV_TITLES = {"index": "Home"}
+_NAV_TITLES = {"index": "Home", "sections": "All sections"}
 
 
 class BookPage(MkDocsPage):
     """A page that comes from records. It is drawn from its view: no Markdown passes through it."""
 
     def __init__(self, page: Page, file: File, config: MkDocsConfig, drawing: Drawing) -> None:
-        super().__init__(_NAV_TITLES.get(page.path, page.title), file, config)
+        # The theme's templates print titles and descriptions as HTML, without escaping them.
+        super().__init__(escape(_NAV_TITLES.get(page.path, page.title)), file, config)
         self.book_page = page
         self.drawing = drawing
 
@@ -30,8 +32,8 @@ class BookPage(MkDocsPage):
         """Give MkDocs what it would read from a file: no text, and the page's metadata."""
         self.markdown = ""
         self.meta = {
-            "title": self.book_page.title,
-            "description": self.book_page.description or None,
+            "title": escape(self.book_page.title),
+            "description": escape(self.book_page.description) or None,
             # Its entries come from the records, not from parsing what was drawn.
             "search": {"exclude": True},
         }
@@ -71,21 +73,16 @@ def add_pages(
     return added
 
 
-def keep_only_pages(files: Files) -> None:
+def keep_only_pages(files: Files, content: Path) -> None:
     """Take out of the site whatever in the content folder is neither a page nor in `assets/`.
 
     Records and original pictures are not for publishing: pictures are published only as
     derivatives without their metadata.
     """
     for file in list(files):
-        own = file.src_dir is not None and file.generated_by is None
-        if own and not file.is_documentation_page() and not _from_theme(file):
-            if not file.src_uri.startswith("assets/"):
-                files.remove(file)
-
-
-def _from_theme(file: File) -> bool:
-    return "site-packages" in Path(file.src_dir or "").parts
+        own = file.src_dir is not None and Path(file.src_dir) == content
+        if own and not file.is_documentation_page() and not file.src_uri.startswith("assets/"):
+            files.remove(file)
 
 
 def asset(config: MkDocsConfig, name: str, source: Path) -> File:
@@ -112,7 +109,7 @@ def navigation(pages: Iterable[BookPage], book: Book, files: Files) -> list[Any]
             else:
                 folders.setdefault(folder if name else "", []).append(note)
     nav += folders.pop("", [])
-    nav += [{_title(folder): notes} for folder, notes in folders.items()]
+    nav += [{escape(_title(folder)): notes} for folder, notes in folders.items()]
     return nav
 
 

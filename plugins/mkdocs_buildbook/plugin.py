@@ -29,14 +29,14 @@ STYLE = f"{ASSETS}/buildbook.css"
 SHIM = f"{ASSETS}/iframe-worker.js"
 
 
-class BuildbookConfig(Config):
+class BuildbookConfig(Config):  # type: ignore[no-untyped-call]
     """Options of the plugin. The records are in MkDocs' `docs_dir`."""
 
     cache = config_options.Type(str, default=".buildbook/cache")
     """Folder for what is made once from pictures, beside `mkdocs.yml`. Safe to delete."""
 
 
-class BuildbookPlugin(BasePlugin[BuildbookConfig]):
+class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-call]
     """Turns the records of a book into pages of the site."""
 
     reading: Reading
@@ -71,7 +71,7 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):
         context = Context(book, derive(book))
         pages = lay_out(context)
 
-        book_files.keep_only_pages(files)
+        book_files.keep_only_pages(files, content)
         pictures = Pictures(book, self._cache(config) / "pictures", log)
         self.drawing = Drawing(config, pages, pictures)
         for script, source in (
@@ -82,6 +82,9 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):
         for name, path in pictures.files():
             files.append(book_files.asset(config, name, path))
         self.pages = book_files.add_pages(files, config, pages, self.drawing)
+        for note in files.documentation_pages():
+            if note.src_uri in book.notes:
+                self.drawing.add_note(note)
         self.notes = Notes(context, self.drawing)
         if config.nav is None:
             config.nav = book_files.navigation(self.pages, book, files)

@@ -95,7 +95,7 @@ def rewrite() -> None:
                 continue
             own = entry.split("\n  says: |")[0].rstrip("\n")
             source = own if own.startswith("- case: ") else f"- case: {own}"
-            [case] = yaml.load(source, Loader=yaml.CBaseLoader)  # noqa: S506
+            [case] = yaml.load(f"{source}\n", Loader=yaml.CBaseLoader)  # noqa: S506
             with tempfile.TemporaryDirectory() as temporary:
                 folder = Path(temporary) / "content"
                 lay_out(case, folder)

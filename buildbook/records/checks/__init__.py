@@ -8,6 +8,7 @@ from buildbook.records.checks.hours import check_hours
 from buildbook.records.checks.photos import check_photos
 from buildbook.records.checks.plan import check_plan
 from buildbook.records.checks.prose import check_prose
+from buildbook.records.checks.routes import check_routes
 from buildbook.records.problems import Problem
 
 
@@ -21,6 +22,7 @@ def check_book(book: Book, today: date, broken: frozenset[str]) -> list[Problem]
         *check_citations(book, broken),
         *check_hours(book, today),
         *check_plan(book, broken),
+        *check_routes(book),
         *check_photos(book),
         *check_prose(book, broken),
     ]

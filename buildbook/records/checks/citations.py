@@ -44,6 +44,12 @@ def top_records(book: Book) -> Iterator[Record]:
     yield from book.doubles
 
 
+def _advice(name: Any, known: Collection[Any], several: str) -> str:
+    if isinstance(name, int):
+        return f"the highest number is {max(known)}" if known else f"the book has no {several} yet"
+    return did_you_mean(name, known, name=several)
+
+
 def check_citations(book: Book, broken: frozenset[str]) -> Iterator[Problem]:
     """Yield a problem for every name that no record bears."""
     known: dict[str, Collection[Any]] = {
@@ -63,8 +69,7 @@ def check_citations(book: Book, broken: frozenset[str]) -> Iterator[Problem]:
                 continue
             one, several = _NOUNS[to]
             if (to, name) not in advices:
-                words = [str(k) for k in known[to]]
-                advices[to, name] = did_you_mean(str(name), words, name=several)
+                advices[to, name] = _advice(name, known[to], several)
             shown = name if isinstance(name, int) else f"`{name}`"
             yield Problem(
                 f"unknown-{one}",

@@ -24,9 +24,15 @@ _IN_KINDS = {
     "part-without-step": (("sections",), {"steps", "parts"}),
     "photo-unused": (("sessions", "squawks"), {"photos", "file", "photo", "squawks", "closed"}),
     "unknown-inspection": (("sections",), {"steps", "inspections"}),
+    "out-of-order": (
+        ("sessions", "parts"),
+        {"work", "operation", "parts", "pieces", "quantity", "label", "route"},
+    ),
     "unknown-piece": (("parts",), {"pieces", "quantity", "label"}),
 }
 _FIELDS = set().union(*_IN_ONE_FILE.values(), *(fields for _, fields in _IN_KINDS.values()))
+# Work that is told to be unclear may be the earlier work that another one seems to lack.
+_UNCLEAR_WORK = {"unknown-piece", "unknown-operation", "unknown-part", "pieces-of-what"}
 _OF_A_TORN_RECORD = {"missing-field", "no-step", "half-a-span", "break-alone"}
 
 
@@ -55,6 +61,10 @@ def without_echoes(
         in_file[file] |= names
         if kind := kind_of(file):
             in_kind[kind.name] |= names
+    concluded = list(concluded)
+    codes = {p.code for p in concluded}
+    hidden = {"out-of-order"} if _UNCLEAR_WORK & codes else set()
+    hidden |= {"unknown-piece"} if "bad-pieces" in codes else set()
     for problem in concluded:
         file = problem.place.file
         if problem.code in _IN_ONE_FILE:
@@ -64,6 +74,6 @@ def without_echoes(
             echo = any(k in broken or not in_kind[k].isdisjoint(fields) for k in kinds)
         else:
             echo = False
-        if not echo:
+        if not echo and problem.code not in hidden:
             kept.append(problem)
     return kept

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from buildbook.records.book import Book
 from buildbook.records.checks.citations import top_records
 from buildbook.records.mentions import Names
-from buildbook.records.photo import Photo
-from buildbook.records.problems import Place, Problem, Severity, did_you_mean
+from buildbook.records.photo import PHOTOS, PICTURE_ENDINGS, Photo
+from buildbook.records.problems import Place, Problem, Severity, nearest
 from buildbook.records.references import references
 
 
@@ -20,7 +20,7 @@ def check_photos(book: Book) -> Iterator[Problem]:
                 continue
             file, place = str(reference.name), reference.place
             if file not in book.photo_files:
-                yield _missing(file, place, book)
+                yield from _missing(file, place, book)
                 continue
             cited.add(file)
             if isinstance(reference.record, Photo):
@@ -47,16 +47,29 @@ def check_photos(book: Book) -> Iterator[Problem]:
         )
 
 
-def _missing(file: str, place: Place, book: Book) -> Problem:
+def _missing(file: str, place: Place, book: Book) -> Iterator[Problem]:
     parts = file.replace("\\", "/").split("/")
     if file.startswith(("/", "\\", "~")) or ".." in parts or ":" in parts[0]:
-        return Problem(
+        yield Problem(
             "outside-content",
             f"`{file}` leads out of the folder `photos/`",
             place,
             advice="copy the picture into `photos/` and name it from there, as `2025/03/spar.jpg`",
         )
-    advice = did_you_mean(file.removeprefix("photos/"), book.photo_files)
-    return Problem(
-        "photo-missing", f"there is no picture `{file}` in `photos/`", place, advice=advice
-    )
+        return
+    path = book.folder / PHOTOS / file
+    try:
+        is_link, is_file = path.is_symlink(), path.is_file()
+    except OSError:  # longer than any file's name
+        is_link = is_file = False
+    if is_link:
+        return  # told where the link is
+    if is_file:
+        said = f"`{file}` is not a kind of picture that the book can show"
+        advice = f"save it as one that ends in {', '.join(sorted(PICTURE_ENDINGS))}"
+        yield Problem("not-a-picture", said, place, advice=advice)
+        return
+    close = nearest(file.removeprefix(f"{PHOTOS}/"), book.photo_files, cutoff=0.8)
+    advice = f"did you mean `{close}`?" if close else "copy it there, or mend the name"
+    said = f"there is no picture `{file}` in `{PHOTOS}/`"
+    yield Problem("photo-missing", said, place, advice=advice)

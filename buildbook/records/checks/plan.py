@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterator
+from datetime import date
 
 from buildbook.records.book import Book
 from buildbook.records.labels import Piece, pieces_of
@@ -16,7 +17,7 @@ def check_plan(book: Book, broken: frozenset[str]) -> Iterator[Problem]:
     yield from _pieces(book)
     for session in book.sessions.values():
         for work in session.entries:
-            yield from _worked_pieces(book, work)
+            yield from _worked_pieces(book, work, session.date)
     yield from _inspections(book)
 
 
@@ -54,8 +55,8 @@ def _pieces(book: Book) -> Iterator[Problem]:
     labels: dict[str, Place] = {}
     for part in book.parts.values():
         pieces, wrong = pieces_of(part)
-        for path, said in wrong:
-            yield Problem("bad-pieces", said, part.place.at(*path))
+        for path, said, advice in wrong:
+            yield Problem("bad-pieces", said, part.place.at(*path), advice=advice)
         taken = [p.label for p in pieces if p.label in labels]
         if taken:
             more = f" and {len(taken) - 1} more" if len(taken) > 1 else ""
@@ -113,7 +114,7 @@ def _route(part: Part) -> Iterator[Problem]:
             )
 
 
-def _worked_pieces(book: Book, work: Work) -> Iterator[Problem]:
+def _worked_pieces(book: Book, work: Work, on: date) -> Iterator[Problem]:
     for number, words in work.pieces.items():
         path: tuple[str, ...] = ("pieces", number) if number else ("pieces",)
         if number == "":
@@ -134,7 +135,7 @@ def _worked_pieces(book: Book, work: Work) -> Iterator[Problem]:
             continue  # an unknown part is told where it is cited
         for i, text in enumerate(words):
             try:
-                finder.find(text)
+                finder.find(text, on)
             except ValueError as error:
                 said, advice = error.args
                 place = work.place.at(*path, i)

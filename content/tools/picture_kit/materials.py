@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 # colour (linear red, green, blue), roughness, metallic, mottling of the colour, bump
 PLAIN = {
-    "green": ((0.23, 0.33, 0.09), 0.55, 0.0, 0.16, 0.015),
+    "green": ((0.17, 0.24, 0.075), 0.55, 0.0, 0.16, 0.015),
     "grey": ((0.36, 0.38, 0.38), 0.55, 0.0, 0.12, 0.015),
     "rivet": ((0.78, 0.78, 0.77), 0.28, 1.0, 0.0, 0.0),
     "seam": ((0.16, 0.16, 0.17), 0.5, 0.6, 0.0, 0.0),

@@ -102,13 +102,13 @@ class Stage:
     def lamps(self, height: float = 14, reach: float = 1.0, strength: float = 1.0) -> None:
         """Two ceiling tubes along x, and by day a wide soft light from the left."""
         warm = (1.0, 0.86, 0.68) if self.evening else (1.0, 0.96, 0.9)
-        power = (5200 if self.evening else 3600) * strength
+        power = (2600 if self.evening else 1700) * strength
         for y in (-7.0, 0.5):
             self.lamp((1, y * reach, height), (15 * reach, 1.0), power, warm)
         if self.evening:
-            self.lamp((-12, -9, 9), (3, 3), 1500 * strength, warm, (0, 0, 0))
+            self.lamp((-12, -9, 9), (3, 3), 600 * strength, warm, (0, 0, 0))
         else:
-            self.lamp((-19, -11, 10), (11, 8), 6500 * strength, (0.86, 0.93, 1.0), (0, 0, 0))
+            self.lamp((-19, -11, 10), (11, 8), 2600 * strength, (0.86, 0.93, 1.0), (0, 0, 0))
         world = bpy.data.worlds.new("world")
         self.scene.world = world
         world.use_nodes = True
@@ -116,7 +116,7 @@ class Stage:
         ground.inputs[0].default_value = (
             (0.34, 0.3, 0.26, 1) if self.evening else (0.42, 0.46, 0.5, 1)
         )
-        ground.inputs[1].default_value = 0.42 if self.evening else 0.6
+        ground.inputs[1].default_value = 0.2 if self.evening else 0.32
 
     def shoot(
         self, view: View, path: Path, samples: int, threads: int, scale: int = 100

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from picture_kit.sheetmetal import SHEET, flush_heads, hole_marks
-from picture_kit.shapes import Array, Part, joined, scattered, sheet
+from picture_kit.shapes import Array, Part, scattered, sheet
 from picture_kit.tools import holder
 
 if TYPE_CHECKING:
@@ -114,9 +114,16 @@ def skin(
 
 
 def film(
-    grid: Array, lift: float = 0.006, across: Sequence[float] = (), along: Sequence[float] = ()
+    grid: Array,
+    lift: float = 0.006,
+    across: Sequence[float] = (),
+    along: Sequence[float] = (),
+    bare: Callable[[Array, Array], Array] | None = None,
 ) -> Part:
-    """Lay blue film over a grid, opened in strips round each u in `across` and v in `along`."""
+    """Lay blue film over a grid, opened in strips round each u in `across` and v in `along`.
+
+    `bare` says of fractions u, v (arrays) whether the film is gone there altogether.
+    """
     rows, cols = grid.shape[:2]
     u = (np.arange(rows - 1) + 0.5) / (rows - 1)
     v = (np.arange(cols - 1) + 0.5) / (cols - 1)
@@ -125,6 +132,8 @@ def film(
         keep[np.abs(u - at) < 0.022] = False  # noqa: PLR2004
     for at in along:
         keep[:, np.abs(v - at) < 0.022] = False  # noqa: PLR2004
+    if bare is not None:
+        keep &= ~bare(u[:, None], v[None, :])
     normal = np.cross(np.gradient(grid, axis=0), np.gradient(grid, axis=1))
     normal /= np.maximum(np.linalg.norm(normal, axis=2, keepdims=True), 1e-9)
     return sheet(grid + normal * (SHEET / 2 + lift), 0.002, "film", keep)
@@ -136,13 +145,13 @@ def flat_grid(x0: float, y0: float, x1: float, y1: float, rows: int = 90, cols: 
     return np.stack([x, y, np.zeros_like(x)], axis=2)
 
 
-def curled(grid: Array, shape: Callable[[Array], Array]) -> Array:
-    """Grid with each point moved by `shape`, for bent skins and peeled film."""
-    return shape(grid.copy())
+def peeled_flap(
+    width: float, length: float, radius: float = 0.5, turns: float = 0.62, taper: float = 0
+) -> Part:
+    """Make a flap of film along x, lying from y = 0 and rolled back upon itself at its end.
 
-
-def peeled_flap(width: float, length: float, radius: float = 0.5, turns: float = 0.62) -> Part:
-    """Make a flap of film along x, lying from y = 0 and rolled back upon itself at its end."""
+    `taper` narrows it towards its end, by the fraction given.
+    """
     s = np.linspace(0, length, 60)
     flat = length - radius * 2 * np.pi * turns
     a = np.clip((s - flat) / radius, 0, None)
@@ -153,15 +162,10 @@ def peeled_flap(width: float, length: float, radius: float = 0.5, turns: float =
     sag = 0.05 * np.sin(x / width * 7)
     grid = np.stack(
         [
-            np.broadcast_to(x[:, None], (24, 60)),
+            width / 2 + (x[:, None] - width / 2) * (1 - taper * s[None] / length),
             y[None] + sag[:, None] * (a > 0),
             np.broadcast_to(z[None], (24, 60)),
         ],
         axis=2,
     )
     return sheet(grid, 0.004, "film")
-
-
-def end_ribs(make: Callable[[float], Part], stations: Sequence[float]) -> Part:
-    """Ribs made for each span station, all in one part."""
-    return joined([make(s) for s in stations])

@@ -196,3 +196,16 @@ def jig_upright(height: float, width: float, *, top: float = 5.0) -> Part:
         made += box((0.45, 0.7, height - top + 1.2), (s * width / 2, 0, top - 1.2), "pale_wood", 0.03)
     made += box((width + 1.2, 0.4, 0.7), (0, 0.0, top), "wood", 0.03)
     return made + box((width + 0.5, 0.4, 0.6), (0, 0, height - 0.6), "wood", 0.03)
+
+
+def corner_room() -> Part:
+    """Make a bare bit of wall (y = 5) with its floor at z = 0, a skirting, a shelf and a few things."""
+    made = box((70, 0.3, 34), (0, 5.15, 0), "wall", 0.01)
+    made += box((0.3, 60, 34), (-22, -20, 0), "wall", 0.01)
+    made += box((70, 60, 0.3), (0, -20, -0.3), "floor", 0.01)
+    made += box((70, 0.25, 1.1), (0, 4.9, 0), "white_paint", 0.05)
+    made += pegboard(5.2, 19, 8.2, 14.8).at(y=5 - WALL_Y)
+    made += box((3.4, 2.6, 2.6), (8.6, 3.2, 0), "cardboard", 0.03)
+    made += box((2.8, 2.2, 1.8), (8.9, 3.3, 2.6), "cardboard", 0.03)
+    made += trestle(6.5, 4.5).turned(z=90).at(-9.5, 3.0, 0)
+    return made + trestle(6.5, 4.5).turned(z=90).at(-9.2, 4.1, 0)

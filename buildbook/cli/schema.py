@@ -1,0 +1,53 @@
+"""`buildbook schema`: what an editor needs to help while a record is typed."""
+
+import json
+import os
+import tempfile
+from pathlib import Path
+
+import click
+
+from buildbook.cli.errors import CannotRunError
+from buildbook.records.kinds import KINDS
+from buildbook.records.schema import schema_of, schemas
+
+
+@click.command()
+@click.argument("folder", default=".buildbook/schema", type=click.Path(path_type=Path))
+@click.option("--print", "kind", type=click.Choice(tuple(KINDS)), help="Show one schema instead.")
+def schema(folder: Path, kind: str | None) -> None:
+    """Write the JSON Schema of every kind of file into FOLDER (`.buildbook/schema` when left out).
+
+    An editor with YAML support then completes field names and marks mistakes while you type. A
+    first line such as `# yaml-language-server: $schema=../.buildbook/schema/people.json` in a
+    record file tells it which schema to use.
+    """
+    if kind:
+        click.echo(as_json(schema_of(KINDS[kind])), nl=False)
+        return
+    try:
+        written = write_schemas(folder)
+    except OSError as error:
+        raise CannotRunError(f"cannot write into {folder}: {error.strerror}") from None
+    click.echo(f"{len(written)} schemas written into {folder}")
+
+
+def as_json(value: object) -> str:
+    """Write a schema as indented JSON, ending with a line end."""
+    return json.dumps(value, indent=2, ensure_ascii=False) + "\n"
+
+
+def write_schemas(folder: Path) -> list[Path]:
+    """Write `<kind>.json` for every kind, each in one step so that no editor reads half a file."""
+    folder.mkdir(parents=True, exist_ok=True)
+    written = []
+    for name, content in schemas().items():
+        path = folder / f"{name}.json"
+        with tempfile.NamedTemporaryFile(
+            "w", encoding="utf-8", newline="\n", dir=folder, suffix=".part", delete=False
+        ) as part:
+            part.write(as_json(content))
+        Path(part.name).chmod(0o644)
+        os.replace(part.name, path)  # noqa: PTH105 - the name is of the temporary file
+        written.append(path)
+    return written

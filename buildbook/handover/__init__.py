@@ -1,0 +1,1 @@
+"""What leaves the book on paper or as files of its own."""

@@ -1,0 +1,113 @@
+"""Setting pages with Typst: templates are files beside this one, records reach them as data."""
+
+import json
+from datetime import UTC, date, datetime, time
+from io import BytesIO
+from pathlib import Path
+from typing import Any
+
+from buildbook.handover.labels import Label
+from buildbook.handover.stock import Stock
+
+_HERE = Path(__file__).parent
+_QUIET = 4
+"""Modules left white around a QR code (ISO/IEC 18004)."""
+READABLE = 0.33
+"""Millimetres a module of a QR code should have to be read by a phone (common practice)."""
+_LARGEST = 26.0
+_SHARE = 0.42
+"""Of a label's width, at most so much is given to the code."""
+
+
+class CannotSetError(Exception):
+    """The pages cannot be set; the message says why."""
+
+
+def set_pages(template: str, data: dict[str, Any], on: date | None) -> bytes:
+    """Set a template of this folder to a PDF. `on` is the date the file says it was made.
+
+    The same template, data and date give the same bytes. Raises CannotSetError.
+    """
+    import typst  # noqa: PLC0415 - large, and most commands set nothing
+
+    text = json.dumps(data, ensure_ascii=False)
+    made = datetime.combine(on, time(), UTC) if on else datetime(1970, 1, 1, tzinfo=UTC)
+    try:
+        return typst.compile(
+            _HERE / template,
+            root=_HERE,
+            font_paths=[_HERE / "fonts"],
+            # The fonts of the machine only serve scripts that those brought along lack.
+            ignore_system_fonts=all(_is_brought(c) for c in text),
+            format="pdf",
+            sys_inputs={"data": text},
+            timestamp=made,
+        )
+    except typst.TypstError as error:
+        raise CannotSetError(f"the pages could not be set: {error.message}") from None
+
+
+def _is_brought(char: str) -> bool:
+    """Tell whether the fonts brought along have a letter: Latin, Greek, Cyrillic, punctuation."""
+    return char < "\u0530" or "\u1e00" <= char < "\u2300"
+
+
+def label_sheets(
+    labels: list[Label], stock: Stock, *, start: int = 1, title: str, on: date | None
+) -> bytes:
+    """Set labels on sheets, the first of them on label `start` of the first sheet (from 1).
+
+    `on` is the date of the file. Raises ValueError when the sheet has no such label, and
+    CannotSetError.
+    """
+    sheets: list[list[dict[str, Any]]] = []
+    for label, (sheet, x, y) in zip(labels, stock.places(len(labels), start), strict=True):
+        if sheet == len(sheets):
+            sheets.append([])
+        sheets[-1].append(
+            {
+                "x": x,
+                "y": y,
+                "label": label.label,
+                "name": label.name,
+                "facts": ", ".join(filter(None, (label.hand, *label.facts))),
+                "side": label.side,
+                "address": label.address,
+                "qr": _qr_svg(label.address) if label.address else "",
+            }
+        )
+    data = {
+        "title": title,
+        "dated": on is not None,
+        "sheet": stock.sheet,
+        "label": stock.label,
+        "inset": stock.inset,
+        "marks": stock.marks(),
+        "qr": code_side(stock),
+        "sheets": sheets,
+    }
+    return set_pages("labels.typ", data, on)
+
+
+def code_side(stock: Stock) -> float:
+    """Return the side of a QR code with its white border on this stock, in millimetres."""
+    width, height = (n - 2 * inset for n, inset in zip(stock.label, stock.inset, strict=True))
+    return min(height, width * _SHARE, _LARGEST)
+
+
+def module_size(address: str, stock: Stock) -> float:
+    """Return the side of one module of an address's QR code on this stock, in millimetres."""
+    modules, _ = _qr(address).symbol_size(border=_QUIET)
+    return code_side(stock) / modules
+
+
+def _qr(address: str) -> Any:
+    import segno  # noqa: PLC0415
+
+    return segno.make_qr(address, error="m")
+
+
+def _qr_svg(address: str) -> str:
+    svg = BytesIO()
+    _qr(address).save(svg, kind="svg", border=_QUIET, omitsize=True, light="white", xmldecl=False)
+    return svg.getvalue().decode()

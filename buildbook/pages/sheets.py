@@ -1,0 +1,160 @@
+"""Sheets: pieces down, operations across, to read, to print, or to print blank and tick by hand."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from buildbook.ledger.lessons import operations_of
+from buildbook.ledger.routes import CellState, PieceRow, Sheet
+from buildbook.pages import paths
+from buildbook.pages.context import Context
+from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.records.labels import Piece
+
+
+@dataclass(frozen=True, slots=True)
+class CellView:
+    """One piece and one operation."""
+
+    state: CellState
+    words: str
+    """What the cell says: a date where it is done, else a word or two."""
+    session: Link | None
+    squawks: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RowView:
+    """One piece."""
+
+    piece: Piece
+    place: str
+    """Side and position in words."""
+    remark: str
+    """Spare, scrapped, or what it replaces."""
+    cells: tuple[CellView, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SheetView:
+    """The sheet of one part, or of what one step does to it."""
+
+    part: Link
+    name: str
+    datum: str
+    operations: tuple[Link, ...]
+    counts: tuple[tuple[int, int], ...]
+    """For each operation, pieces done and pieces that need it."""
+    reasons: tuple[tuple[str, str], ...]
+    """Operations that are not needed, each with the reason."""
+    rows: tuple[RowView, ...]
+    bins: bool
+    places: bool
+    remarks: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SheetsView:
+    """Template `sheet.html`: a page to print."""
+
+    title: str
+    back: Link
+    plan: str
+    sheets: tuple[SheetView, ...]
+
+
+def sheet_view(context: Context, sheet: Sheet, only: tuple[str, ...] = ()) -> SheetView:
+    """Make the view of a part's sheet; with `only`, of these operations."""
+    part = context.book.parts[sheet.part]
+    operations = [op for op in sheet.operations if not only or op in only]
+    at = [sheet.operations.index(op) for op in operations]
+    columns = [sheet.column(op) for op in operations]
+    rows = tuple(_row(context, row, at) for row in sheet.rows)
+    return SheetView(
+        part=context.part_link(sheet.part),
+        name=part.name,
+        datum=part.datum or "",
+        operations=tuple(map(context.operation_link, operations)),
+        counts=tuple(
+            (
+                sum(c.state is CellState.DONE for c in cells),
+                sum(c.state is not CellState.NOT_NEEDED for c in cells),
+            )
+            for cells in columns
+        ),
+        reasons=tuple(
+            (context.operation_link(op).text, part.not_needed[op])
+            for op in operations
+            if op in part.not_needed
+        ),
+        rows=rows,
+        bins=any(r.piece.bin for r in rows),
+        places=any(r.place for r in rows),
+        remarks=any(r.remark for r in rows),
+    )
+
+
+def _row(context: Context, row: PieceRow, at: list[int]) -> RowView:
+    piece = row.piece
+    holding = tuple(Link(f"squawk {n}", paths.squawk(n)) for n in row.held_by)
+    cells = []
+    for i in at:
+        cell = row.cells[i]
+        link = context.session_link(cell.session) if cell.session else None
+        words = _date(cell.on, cell.times) if cell.on else cell.state.value
+        held = holding if cell.state is CellState.HELD else ()
+        cells.append(CellView(cell.state, words, link, held))
+    remarks = [
+        f"scrapped {piece.scrapped}" if piece.scrapped else "",
+        "spare" if piece.spare else "",
+        f"replaces {piece.replaces}" if piece.replaces else "",
+    ]
+    return RowView(
+        piece, context.piece_words(piece), ", ".join(filter(None, remarks)), tuple(cells)
+    )
+
+
+def _date(day: date, times: int) -> str:
+    return f"{day.isoformat()} ({times} times)" if times > 1 else day.isoformat()
+
+
+def part_sheet_page(context: Context, number: str) -> Page | None:
+    """Lay out the sheet of a part to print; None where a single piece needs none."""
+    sheet = context.ledger.routes.sheets[number]
+    if len(sheet.rows) < 2 or not sheet.operations:  # noqa: PLR2004
+        return None
+    part = context.book.parts[number]
+    view = SheetsView(
+        f"{number} {part.name}: sheet",
+        context.part_link(number),
+        part.plan or "",
+        (sheet_view(context, sheet),),
+    )
+    return _page(paths.part_sheet(number), view, part.place.file)
+
+
+def step_sheet_page(context: Context, name: str) -> Page | None:
+    """Lay out the sheet of a step to print: its parts, and the operations it does to them."""
+    step = context.book.steps[name]
+    only = operations_of(context.book, step)
+    sheets = [context.ledger.routes.sheets[n] for n in step.parts if n in context.book.parts]
+    views = [sheet_view(context, s, only) for s in sheets if set(only) & set(s.operations)]
+    if sum(len(v.rows) for v in views) < 2:  # noqa: PLR2004
+        return None
+    view = SheetsView(
+        f"{context.step_in_section(name)}: sheet",
+        context.step_link(name),
+        step.plan or "",
+        tuple(views),
+    )
+    return _page(paths.step_sheet(name), view, step.place.file)
+
+
+def _page(path: str, view: SheetsView, file: str) -> Page:
+    return Page(
+        path,
+        view.title,
+        "sheet.html",
+        view,
+        [SearchEntry(view.title, "Sheet to print: pieces and operations")],
+        frozenset({file}),
+    )

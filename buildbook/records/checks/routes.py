@@ -1,0 +1,126 @@
+"""Routes: pieces done twice, out of order or after they were scrapped; sides and hands mixed."""
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from datetime import date
+
+from buildbook.records.book import Book
+from buildbook.records.labels import Piece
+from buildbook.records.part import Part
+from buildbook.records.problems import Problem, Severity
+from buildbook.records.session import Work
+
+
+def check_routes(book: Book) -> Iterator[Problem]:
+    """Yield what a builder may have mistaken; each can be acknowledged in the record."""
+    done: dict[str, set[str]] = defaultdict(set)
+    for slug, session in book.sessions.items():
+        for work, named in zip(session.entries, book.named_pieces[slug], strict=True):
+            if work.operation is None:
+                continue
+            for number, labels in named.items():
+                if labels:
+                    if not work.knowingly:
+                        yield from _unlikely(book, work, number, labels, done=done, on=session.date)
+                    for label in labels:
+                        done[label].add(work.operation)
+    for part in book.parts.values():
+        yield from _sides(part, book.pieces[part.part])
+        yield from _hand_for_side(part)
+
+
+def _unlikely(
+    book: Book,
+    work: Work,
+    number: str,
+    labels: tuple[str, ...],
+    *,
+    done: dict[str, set[str]],
+    on: date,
+) -> Iterator[Problem]:
+    part, operation = book.parts[number], work.operation
+    assert operation is not None
+    route = part.route
+    before = route[: route.index(operation)] if operation in route else ()
+    again = [x for x in labels if operation in done[x]]
+    early = [(x, op) for x in labels for op in before if op not in done[x]]
+    scrapped = [x for x in labels if (s := book.piece_by_label[x].scrapped) and s < on]
+    said = []
+    if again:
+        said.append(("done-twice", f"`{operation}` was already done on {_some(again)}"))
+    if early:
+        who = _some(list(dict.fromkeys(x for x, _ in early)))
+        what = ", ".join(f"`{op}`" for op in dict.fromkeys(op for _, op in early))
+        said.append(("out-of-order", f"`{operation}` comes before {what} on {who}"))
+    if scrapped:
+        said.append(("work-on-scrap", f"{_some(scrapped)} was scrapped before this"))
+    if operation in part.not_needed:
+        said.append(("not-needed-done", f"`{operation}` is said not to be needed on {number}"))
+    for code, words in said:
+        yield Problem(
+            code,
+            words,
+            work.place.at("pieces"),
+            Severity.WARNING,
+            advice="if it is meant, add `knowingly:` with the reason",
+        )
+
+
+def _some(labels: list[str]) -> str:
+    shown = ", ".join(labels[:3])
+    return shown if len(labels) <= 3 else f"{shown} and {len(labels) - 3} more"  # noqa: PLR2004
+
+
+def _sides(part: Part, pieces: list[Piece] | tuple[Piece, ...]) -> Iterator[Problem]:
+    fitted = Counter(p.side for p in pieces if p.side and not p.spare and not p.scrapped)
+    for side, planned in (("port", part.port), ("starboard", part.starboard)):
+        if planned is not None and fitted[side] > planned:  # type: ignore[index]
+            yield Problem(
+                "too-many-on-a-side",
+                f"{part.part} has {fitted[side]} pieces on the {side} side, the plans call for {planned}",  # type: ignore[index]  # noqa: E501
+                part.place.at(side),
+                Severity.WARNING,
+                advice="mend the `side` of its pieces, or the number",
+            )
+    planned_both = (part.port or 0) + (part.starboard or 0)
+    if part.port is not None and part.starboard is not None and planned_both != part.quantity:
+        yield Problem(
+            "quantity-disagrees",
+            f"{part.port} port and {part.starboard} starboard are {planned_both}, "
+            f"and `quantity` is {part.quantity}",
+            part.place.at("port"),
+            advice="mend one of the three",
+        )
+
+
+_MIXED = re.compile(
+    r"\b(?:left|right)(?:[- ]hand)?[- ]side\b|\b(?:port|starboard)[- ]hand(?:ed)?\b", re.IGNORECASE
+)
+
+
+def _hand_for_side(part: Part) -> Iterator[Problem]:
+    """Warn where words mix the side of the aircraft with the hand of a part.
+
+    A left-hand number fitted to port, or to starboard, is fine: the two are different facts.
+    """
+    texts = [("name", part.name), ("notes", part.notes), ("label", part.label)]
+    texts.append(("finish", part.finish))
+    for name, text in texts:
+        if found := _MIXED.search(text or ""):
+            yield _mixed(part, (name,), found)
+    for i, entry in enumerate(part.pieces):
+        for name in ("piece", "position", "why"):
+            if found := _MIXED.search(getattr(entry, name) or ""):
+                yield _mixed(part, ("pieces", i, name), found)
+
+
+def _mixed(part: Part, path: tuple[str | int, ...], found: re.Match[str]) -> Problem:
+    return Problem(
+        "hand-or-side",
+        f"`{found[0]}` mixes the side of the aircraft with the hand of a part",
+        part.place.at(*path),
+        Severity.WARNING,
+        advice="write port or starboard for the side, left-hand or right-hand for the part",
+        find=found[0],
+    )

@@ -1,0 +1,1 @@
+"""Published tables and formulas, each value beside its source."""
