@@ -18,7 +18,7 @@ os.environ["NO_MKDOCS_2_WARNING"] = "1"
 @contextmanager
 def _alone(lock: Path) -> Iterator[None]:
     """Let one test process in at a time."""
-    import fcntl  # not on Windows, where xdist is not used
+    import fcntl  # noqa: PLC0415 - not on Windows, where xdist is not used
 
     with lock.open("w") as held:
         fcntl.flock(held, fcntl.LOCK_EX)
@@ -67,7 +67,7 @@ def browser():
     """A Chromium; the tests that need one are skipped where there is none."""
     if not CHROMIUM:
         pytest.skip("no Chromium")
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import sync_playwright  # noqa: PLC0415 - most tests need none
 
     with sync_playwright() as playwright:
         launched = playwright.chromium.launch(

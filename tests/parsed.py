@@ -7,7 +7,10 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 # HTML Living Standard, 13.1.2: elements that have no end tag.
-VOID = frozenset("area base br col embed hr img input link meta source track wbr".split())
+VOID = frozenset(
+    {"area", "base", "br", "col", "embed", "hr", "img", "input", "link", "meta", "source", "track"}
+    | {"wbr"}
+)
 
 
 @dataclass(eq=False)
@@ -18,13 +21,15 @@ class Element:
     attributes: dict[str, str]
     parent: "Element | None" = None
     children: "list[Element | str]" = field(default_factory=list)
+    order: "list[Element]" = field(default_factory=list)
+    """All elements of the document."""
+    start: int = 0
+    end: int | None = None
+    """The elements inside are those from `start` to `end` of them."""
 
     def __iter__(self) -> "Iterator[Element]":
         """Go through all elements inside, in the order of the document."""
-        for child in self.children:
-            if isinstance(child, Element):
-                yield child
-                yield from child
+        return iter(self.order[self.start : self.end])
 
     def all(self, tag: str = "", class_: str = "", **attributes: str) -> "list[Element]":
         """Find elements inside by tag, class and attributes."""
@@ -75,21 +80,31 @@ class _Reader(HTMLParser):
     def __init__(self) -> None:
         super().__init__(convert_charrefs=True)
         self.root = self.at = Element("", {})
+        self.order = self.root.order
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self.handle_startendtag(tag, attrs)
+        element = self._add(tag, attrs)
         if tag not in VOID:
-            self.at = self.at.children[-1]  # type: ignore[assignment]
+            self.at = element
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        element = Element(tag, {name: value or "" for name, value in attrs}, self.at)
+        self._add(tag, attrs).end = len(self.order)
+
+    def _add(self, tag: str, attrs: list[tuple[str, str | None]]) -> Element:
+        attributes = {name: value or "" for name, value in attrs}
+        element = Element(tag, attributes, self.at, order=self.order, start=len(self.order) + 1)
+        if tag in VOID:
+            element.end = element.start
+        self.order.append(element)
         self.at.children.append(element)
+        return element
 
     def handle_endtag(self, tag: str) -> None:
         at: Element | None = self.at
         while at and at.tag != tag:
             at = at.parent
         if at and at.parent:
+            at.end = len(self.order)
             self.at = at.parent
 
     def handle_data(self, data: str) -> None:

@@ -58,7 +58,7 @@ PEOPLE = """\
 """
 
 FOUR_LINES = """\
-date: 2031-03-08
+date: 2025-03-08
 step: fin/skeleton
 hours: 2h30
 notes: Clamped the rear spar and match-drilled the two hinge brackets.

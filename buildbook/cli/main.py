@@ -11,10 +11,16 @@ COMMANDS = {
     "check": "buildbook.cli.check",
     "init": "buildbook.cli.init",
     "schema": "buildbook.cli.schema",
+    "import": "buildbook.cli.bring:bring",
+    "photos": "buildbook.cli.photos",
+    "labels": "buildbook.cli.labels",
     "build": "buildbook.cli.site",
     "serve": "buildbook.cli.site",
 }
-"""Every command and the module it lives in, in the order `--help` lists them."""
+"""Every command and the module it lives in, in the order `--help` lists them.
+
+Behind a colon stands the function's name where the command's own is a word of Python.
+"""
 
 
 class _Lazy(click.Group):
@@ -26,8 +32,8 @@ class _Lazy(click.Group):
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:  # noqa: ARG002
         if cmd_name not in COMMANDS:
             return None
-        module = importlib.import_module(COMMANDS[cmd_name])
-        command = getattr(module, cmd_name)
+        module, _, function = COMMANDS[cmd_name].partition(":")
+        command = getattr(importlib.import_module(module), function or cmd_name)
         assert isinstance(command, click.Command)
         return command
 
@@ -41,6 +47,9 @@ SUMMARIES = {
     "check": "Find what is wrong in a book's records.",
     "init": "Make a small valid book to start from.",
     "schema": "Write the JSON Schemas that let an editor help while typing.",
+    "import": "Bring in a list that came with the kit.",
+    "photos": "Bring pictures in, and see what they give away.",
+    "labels": "Write a PDF of labels for pieces.",
     "build": "Build the site.",
     "serve": "Show the site in a browser and follow every change.",
 }
@@ -57,15 +66,14 @@ def cli() -> None:
 def main() -> None:
     """Run the command. What cannot run ends with status 2 and a sentence, never a traceback."""
     try:
-        cli.main(standalone_mode=False)
+        status = cli.main(standalone_mode=False)  # of `Exit`, or what the command returned
     except click.ClickException as error:
         error.show()
         sys.exit(2)
-    except click.exceptions.Exit as stop:
-        sys.exit(stop.exit_code)
     except (click.Abort, KeyboardInterrupt):
         click.echo("stopped", err=True)
         sys.exit(2)
     except BrokenPipeError:
         sys.stderr.close()  # the reader of our output has gone; there is no one to tell
         sys.exit(2)
+    sys.exit(status)

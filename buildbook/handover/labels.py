@@ -23,7 +23,7 @@ class Label:
     side: str
     """`PORT` or `STARBOARD`: where it is fitted."""
     facts: tuple[str, ...]
-    """Position, bin, and whether it is a spare or stands in for another."""
+    """Position, whether it is a spare or stands in for another, and bin."""
     address: str
     """Where its QR code leads."""
 
@@ -59,35 +59,34 @@ def choose(
     `names` are part numbers, or labels of single pieces. Scrapped pieces are left out unless
     named by their own label; how many is the second value. Raises UnknownNameError.
     """
-    chosen: dict[str, Piece] = {}
-    scrapped: set[str] = set()
-
-    def add(part: str) -> None:
-        for piece in book.pieces.get(part, ()):
-            if piece.scrapped:
-                scrapped.add(piece.label)
-            else:
-                chosen[piece.label] = piece
-
     names, steps, sections = tuple(names), tuple(steps), tuple(sections)
+    steps = (*steps, *_steps_in(book, sections))
+    groups = [*(_of_name(book, n) for n in names), *(_of_step(book, s) for s in steps)]
     if not (names or steps or sections):
-        for number in book.parts:
-            add(number)
-    for name in names:
-        if number := _known(name, book.parts):
-            add(number)
-        elif label := _known(name, book.piece_by_label):
-            chosen[label] = book.piece_by_label[label]
-        else:
-            advice = did_you_mean(name, [*book.parts, *book.piece_by_label])
-            raise UnknownNameError(_unknown("part or piece", name, advice))
-    for step in (*steps, *_steps_in(book, sections)):
-        if step not in book.steps:
-            advice = did_you_mean(step, book.steps, name="steps")
-            raise UnknownNameError(_unknown("step", step, advice))
-        for number in book.steps[step].parts:
-            add(number)
-    return list(chosen.values()), len(scrapped - chosen.keys())
+        groups = list(book.pieces.values())
+    by_own_label = {g[0].label for n, g in zip(names, groups, strict=False) if _is_label(book, n)}
+    found = {piece.label: piece for group in groups for piece in group}
+    kept = [p for p in found.values() if not p.scrapped or p.label in by_own_label]
+    return kept, len(found) - len(kept)
+
+
+def _of_name(book: Book, name: str) -> tuple[Piece, ...]:
+    if number := _known(name, book.parts):
+        return book.pieces[number]
+    if label := _known(name, book.piece_by_label):
+        return (book.piece_by_label[label],)
+    advice = did_you_mean(name, [*book.parts, *book.piece_by_label])
+    raise UnknownNameError(_unknown("part or piece", name, advice))
+
+
+def _is_label(book: Book, name: str) -> bool:
+    return _known(name, book.parts) is None
+
+
+def _of_step(book: Book, name: str) -> tuple[Piece, ...]:
+    if name not in book.steps:
+        raise UnknownNameError(_unknown("step", name, did_you_mean(name, book.steps, name="steps")))
+    return tuple(p for number in book.steps[name].parts for p in book.pieces.get(number, ()))
 
 
 def _steps_in(book: Book, sections: Iterable[str]) -> list[str]:
@@ -121,10 +120,10 @@ def _label(book: Book, piece: Piece, site: Site | None) -> Label:
     part = book.parts[piece.part]
     facts = (
         f"position {piece.position}" if piece.position else "",
-        f"bin {piece.bin}" if piece.bin else "",
         "SPARE" if piece.spare else "",
         f"SCRAPPED {piece.scrapped}" if piece.scrapped else "",
         f"replaces {piece.replaces}" if piece.replaces else "",
+        f"bin {piece.bin}" if piece.bin else "",
     )
     return Label(
         piece.label,

@@ -38,7 +38,7 @@ def set_pages(template: str, data: dict[str, Any], on: date | None) -> bytes:
             root=_HERE,
             font_paths=[_HERE / "fonts"],
             # The fonts of the machine only serve scripts that those brought along lack.
-            ignore_system_fonts=all(_is_brought(c) for c in text),
+            ignore_system_fonts=has_letters_for(text),
             format="pdf",
             sys_inputs={"data": text},
             timestamp=made,
@@ -47,9 +47,9 @@ def set_pages(template: str, data: dict[str, Any], on: date | None) -> bytes:
         raise CannotSetError(f"the pages could not be set: {error.message}") from None
 
 
-def _is_brought(char: str) -> bool:
-    """Tell whether the fonts brought along have a letter: Latin, Greek, Cyrillic, punctuation."""
-    return char < "\u0530" or "\u1e00" <= char < "\u2300"
+def has_letters_for(text: str) -> bool:
+    """Tell whether the fonts brought along will do: for Latin, Greek, Cyrillic, punctuation."""
+    return all(char < "\u0530" or "\u1e00" <= char < "\u2300" for char in text)
 
 
 def label_sheets(
@@ -97,7 +97,7 @@ def code_side(stock: Stock) -> float:
 
 def module_size(address: str, stock: Stock) -> float:
     """Return the side of one module of an address's QR code on this stock, in millimetres."""
-    modules, _ = _qr(address).symbol_size(border=_QUIET)
+    modules: int = _qr(address).symbol_size(border=_QUIET)[0]
     return code_side(stock) / modules
 
 

@@ -12,9 +12,9 @@ from buildbook.ledger.progress import step_progress
 from buildbook.ledger.time import Stint
 from buildbook.records.book import Book
 
-RESAMPLES = 400
+RESAMPLES = 300
 """Fewer than for the page's own forecast: here the range is wanted, not its last week."""
-MONTHS = 36
+MONTHS = 24
 """Ends of months looked at, spread over the record."""
 
 
@@ -140,5 +140,5 @@ def _month_ends(book: Book) -> list[date]:
         day = (day.replace(day=28) + timedelta(days=4)).replace(day=1) - timedelta(days=1)
         ends.append(day)
         day += timedelta(days=1)
-    step = -(-len(ends) // MONTHS)
+    step = max(1, -(-len(ends) // MONTHS))
     return ends[::step]

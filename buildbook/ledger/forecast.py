@@ -2,16 +2,20 @@
 
 The future is drawn many times from the past. Each time,
 
-1. the recent weeks are drawn anew from themselves, with replacement (what this half-year might as
-   well have looked like), and future weeks are drawn from those;
+1. half as many weeks as are looked back on are drawn from them, with replacement (what this
+   half-year might as well have looked like), and future weeks are drawn from those;
 2. likewise the ratios of actual to estimated hours of the finished steps, and from those a ratio
    for every step that is left;
 3. the weeks are counted until the work of each section, and of all before it, is done.
 
 The tenth, fiftieth and ninetieth in a hundred of the counts are shown. Drawing twice matters: a
-record of 26 weeks says itself only roughly how fast one works. (B. Efron, "Bootstrap methods:
-another look at the jackknife", Annals of Statistics 7, 1979, for the resampling; the percentile
-interval of the mean is checked against an independent library.)
+record of 26 weeks says itself only roughly how fast one works. And half as many are drawn because
+weeks are not independent: idle ones come in rows, so that 26 tell about as much as 13 would. Half
+is a judgement; `bench/backtest.py` shows how often the ranges hold.
+
+Resampling after B. Efron, "Bootstrap methods: another look at the jackknife", Annals of Statistics
+7, 1979 (cited from memory); the percentile interval of the mean is checked against an independent
+library.
 
 The same records give the same dates on every day and every machine: the draws are seeded from the
 record, and dates are counted from the last week recorded or from a date given.
@@ -38,7 +42,7 @@ RESAMPLES = 2000
 QUANTILES = (0.1, 0.5, 0.9)
 HORIZON = 20 * 52
 """Weeks beyond which no date is given."""
-_YEAR = 52
+_CHUNK = 26
 
 
 class NoForecast(StrEnum):
@@ -117,7 +121,7 @@ def forecast(
             left.ratio,
             tuple(left.steps.values()),
             tuple(marks.values()),
-            resamples,
+            resamples=resamples,
         )
         found = {
             section: Finish(*(last + timedelta(weeks=n, days=6) for n in three))
@@ -176,6 +180,7 @@ def finish_weeks(
     ratio: float,
     steps: tuple[StepLeft, ...],
     marks: tuple[int, ...],
+    *,
     resamples: int,
 ) -> list[tuple[int, ...]]:
     """Count the weeks until the first `marks[i]` steps are done, at each of QUANTILES.
@@ -185,7 +190,7 @@ def finish_weeks(
     """
     seed = int.from_bytes(sha256(repr((weeks, ratios)).encode()).digest()[:8])
     of_weeks, of_steps = Random(), Random()  # noqa: S311 - nothing secret
-    pool = (*ratios, *STEADY)
+    pool, half = (*ratios, *STEADY), -(-len(weeks) // 2)
     results: list[list[int]] = [[] for _ in marks]
     for n in range(resamples):
         # Seeded one by one, and the work apart from the weeks: more work never changes the weeks
@@ -196,7 +201,7 @@ def finish_weeks(
         drawn = of_steps.choices(past, k=len(steps))
         done = list(accumulate(_work(s, r, ratio) for s, r in zip(steps, drawn, strict=True)))
         needs = [done[mark - 1] for mark in marks]
-        path = _path(of_weeks, of_weeks.choices(weeks, k=len(weeks)), needs[-1])
+        path = _path(of_weeks, of_weeks.choices(weeks, k=half), needs[-1])
         for result, need in zip(results, needs, strict=True):
             result.append(bisect_left(path, need) + 1)
     return [quantiles(result) for result in results]
@@ -215,7 +220,7 @@ def _path(rng: Random, weeks: Sequence[int], need: float) -> list[int]:
         return list(repeat(0, HORIZON))
     path: list[int] = []
     while len(path) < HORIZON and (not path or path[-1] < need):
-        drawn = rng.choices(weeks, k=_YEAR)
+        drawn = rng.choices(weeks, k=_CHUNK)
         drawn[0] += path[-1] if path else 0
         path += accumulate(drawn)
     return path

@@ -2,9 +2,12 @@
 
 from dataclasses import dataclass
 
+from buildbook.ledger.forecast import Forecast, by_week, forecast
 from buildbook.ledger.hours import Hours, hours
+from buildbook.ledger.left import left
 from buildbook.ledger.lessons import lessons_for_steps
 from buildbook.ledger.links import Links, links
+from buildbook.ledger.pace import PaceLedger, pace
 from buildbook.ledger.progress import ProgressLedger, progress
 from buildbook.ledger.routes import Routes, routes
 from buildbook.ledger.time import Stint, stints
@@ -20,6 +23,8 @@ class Ledger:
     hours: Hours
     progress: ProgressLedger
     routes: Routes
+    pace: PaceLedger
+    forecast: Forecast
     links: Links
     lessons_of_step: dict[str, tuple[int, ...]]
 
@@ -33,12 +38,16 @@ def derive(book: Book) -> Ledger:
             of_step[stint.step].append(stint)
     totals = hours(book, rows)
     steps = progress(book, totals)
+    sheets = routes(book, rows, steps)
+    paces = pace(rows)
     return Ledger(
         stints=rows,
         stints_of_step={name: tuple(some) for name, some in of_step.items()},
         hours=totals,
         progress=steps,
-        routes=routes(book, rows, steps),
+        routes=sheets,
+        pace=paces,
+        forecast=forecast(by_week(rows), left(steps.steps, paces, sheets.remaining)),
         links=links(book),
         lessons_of_step=lessons_for_steps(book),
     )

@@ -104,10 +104,10 @@ def left(
         pieces[step].append((operation, part, count))
     rows = {}
     of_section: dict[str, int] = defaultdict(int)
-    for name, step in steps.items():
-        if step.state is StepState.FINISHED:
+    for name, one in steps.items():
+        if one.state is StepState.FINISHED:
             continue
-        rows[name] = row = _step_left(step, own, paces, pieces.get(name, []))
+        rows[name] = row = _step_left(one, own, paces, pieces.get(name, []))
         of_section[name.partition("/")[0]] += row.minutes
     return Left(own, ratios, rows, dict(of_section))
 

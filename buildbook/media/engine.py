@@ -107,7 +107,8 @@ def _vips() -> Any:
     import pyvips  # noqa: PLC0415
 
     pyvips.cache_set_max(0)  # no picture is decoded twice, so keeping them would only cost memory
-    pyvips.concurrency_set(1)  # photos are prepared side by side, each on one core
+    with suppress(AttributeError):  # releases before 3.2 cannot be told
+        pyvips.concurrency_set(1)  # photos are prepared side by side, each on one core
     return pyvips
 
 
@@ -118,6 +119,7 @@ def _finished(image: Any) -> Any:
     the time.
     """
     vips = _vips()
+    image = image.copy_memory()  # decodes; what goes wrong from here on is not a damaged file
     if image.get_typeof(_PROFILE) and not _is_srgb(image.get(_PROFILE)):
         with suppress(vips.Error):  # a profile that does not fit its picture is left out
             image = image.icc_transform("srgb", embedded=True, depth=8).copy_memory()

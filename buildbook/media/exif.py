@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone, tzinfo
 
 _EXIF_IFD, _DATE_TIME_ORIGINAL, _OFFSET_TIME_ORIGINAL = 0x8769, 0x9003, 0x9011
+_MAKE, _MODEL = 0x010F, 0x0110
 _ASCII, _LONG = 2, 4
 _ENTRY = 12  # bytes: tag, type, count, value or its offset
 _MOST_HOURS, _FIRST_YEAR = 14, 1900  # no clock is further from UTC; no digital date is older
@@ -90,3 +91,19 @@ def _offset(text: str) -> timedelta | None:
         return None
     size = timedelta(hours=int(found[2]), minutes=int(found[3]))
     return -size if found[1] == "-" else size
+
+
+def camera(exif: bytes) -> str:
+    """Read maker and model of the camera, as `Lumen Pocket 3`; empty when they are not there."""
+    data = exif.removeprefix(b"Exif\0\0")
+    order = {b"II": "<", b"MM": ">"}.get(data[:2])
+    if order is None:
+        return ""
+    try:
+        (first,) = struct.unpack_from(f"{order}4xI", data)
+        found = _entries(data, order, first)
+    except struct.error:
+        return ""
+    maker, model = (_text(data, found.get(tag)) for tag in (_MAKE, _MODEL))
+    shown = model if model.startswith(maker) else f"{maker} {model}"
+    return " ".join("".join(c for c in shown if c.isprintable()).split())

@@ -22,9 +22,17 @@ class Chart:
 
 
 def bars(
-    caption: str, labels: Sequence[str], minutes: Sequence[int], *, lying: bool = False
+    caption: str,
+    labels: Sequence[str],
+    minutes: Sequence[int],
+    *,
+    lying: bool = False,
+    every: int = 1,
 ) -> Chart | None:
-    """Draw hours as bars, standing (months) or lying (sections). None where there is nothing."""
+    """Draw hours as bars, standing (months) or lying (sections). None where there is nothing.
+
+    Of many standing bars only `every` so-many-eth is labelled.
+    """
     if not minutes or not any(minutes):
         return None
     import pygal  # noqa: PLC0415 - slow to load, and drawn on few pages
@@ -33,7 +41,12 @@ def bars(
     # Lying bars are drawn from the bottom up: the first belongs at the top.
     order = list(range(len(labels)))[:: -1 if lying else 1]
     height = 60 + 34 * len(labels) if lying else 320
-    chart = kind(**_settings(height), x_label_rotation=0 if lying or len(labels) <= 8 else 45)  # noqa: PLR2004
+    chart = kind(
+        **_settings(height),
+        x_label_rotation=0 if lying or len(labels) <= 8 else 45,  # noqa: PLR2004
+        x_labels_major_every=every,
+        show_minor_x_labels=every == 1,
+    )
     chart.x_labels = [labels[i] for i in order]
     chart.add("hours", [{"value": round(minutes[i] / 60, 2)} for i in order])
     top = max(range(len(minutes)), key=lambda i: minutes[i])
@@ -41,6 +54,40 @@ def bars(
         f"{len(labels)} bars, {show_minutes(sum(minutes))} in all; the tallest is "
         f"{labels[top]} with {show_minutes(minutes[top])}."
     )
+    return Chart(_svg(chart, caption), caption, summary)
+
+
+def shares(caption: str, labels: Sequence[str], values: Sequence[float]) -> Chart | None:
+    """Draw shares, 0 to 1, as lying bars on a scale to 100 %. None where there is nothing."""
+    if not labels:
+        return None
+    import pygal  # noqa: PLC0415
+
+    chart = pygal.HorizontalBar(**_settings(60 + 34 * len(labels)), range=(0, 100))
+    chart.x_labels = list(labels)[::-1]
+    chart.y_labels = list(range(0, 101, 20))
+    chart.add("%", [round(value * 100, 1) for value in values][::-1])
+    said = ", ".join(f"{label} {v:.0%}" for label, v in zip(labels, values, strict=True))
+    return Chart(_svg(chart, caption), caption, f"{said.replace('%', ' %')}.")
+
+
+def scatter(
+    caption: str,
+    summary: str,
+    across: str,
+    points: Sequence[tuple[float, float]],
+    curve: Sequence[tuple[float, float]] = (),
+) -> Chart | None:
+    """Draw points, and a curve through them where there is one; `across` names what x counts."""
+    if not points:
+        return None
+    import pygal  # noqa: PLC0415
+
+    settings = {**_settings(320), "show_legend": bool(curve)}
+    chart = pygal.XY(**settings, dots_size=3.5, x_title=across, include_x_axis=True)
+    chart.add("sessions", [(round(x, 2), round(y, 2)) for x, y in points], stroke=False)
+    if curve:
+        chart.add("fitted curve", [(round(x, 2), round(y, 2)) for x, y in curve], show_dots=False)
     return Chart(_svg(chart, caption), caption, summary)
 
 
@@ -74,6 +121,8 @@ def _settings(height: int) -> dict[str, Any]:
         "explicit_size": False,
         "js": (),
         "show_legend": False,
+        "legend_at_bottom": True,
+        "truncate_legend": -1,
         "margin": 6,
         "disable_xml_declaration": True,
         "no_prefix": True,

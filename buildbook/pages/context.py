@@ -346,10 +346,15 @@ class Context:
     def hours(
         self, caption: str, head: str, table: HoursTable, kind: str, *, not_said: str = ""
     ) -> HoursView:
-        """Make the view of a table of hours; `kind` says what the keys are."""
+        """Make the view of a table of hours; `kind` says what the keys are.
+
+        Steps of several sections are named together with their section.
+        """
+        sections = {row.key.partition("/")[0] for row in table.rows if row.key != NOT_SAID}
+        naming = "steps of sections" if kind == "steps" and len(sections) > 1 else kind
         lines = tuple(
             HoursLine(
-                self._label(kind, row.key) if row.key != NOT_SAID else not_said or "not said",
+                self._label(naming, row.key) if row.key != NOT_SAID else not_said or "not said",
                 row.clock,
                 row.person,
                 row.sessions,
@@ -366,6 +371,8 @@ class Context:
                 return self.section_link(key)
             case "steps":
                 return self.step_link(key)
+            case "steps of sections":
+                return Link(self.step_in_section(key), paths.step(key))
             case "operations":
                 return self.operation_link(key)
             case "parts":

@@ -7,6 +7,7 @@ from markupsafe import Markup
 from buildbook.ledger.progress import Progress
 from buildbook.pages import paths
 from buildbook.pages.context import Context, Figure, SquawkLine
+from buildbook.pages.forecast import finish_words
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.sessions import SessionLine, session_line
@@ -35,6 +36,9 @@ class HomeView:
     """Not closed."""
     at_work: tuple[Link, ...]
     """Steps begun and not finished."""
+    forecast: str
+    """The range of finish dates in a sentence, or empty."""
+    forecast_link: Link
 
 
 _LATEST = 6
@@ -71,6 +75,8 @@ def home_page(context: Context) -> Page:
             for name, step in ledger.progress.steps.items()
             if step.state == "begun"
         ),
+        forecast=finish_words(ledger.forecast),
+        forecast_link=Link("An honest guess, not a promise", paths.FORECAST),
     )
     return Page(
         paths.HOME,

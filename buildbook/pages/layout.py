@@ -3,11 +3,13 @@
 from collections.abc import Iterable
 
 from buildbook.pages.context import Context
+from buildbook.pages.forecast import forecast_page
 from buildbook.pages.gallery import gallery_page
 from buildbook.pages.home import home_page
 from buildbook.pages.hours import hours_page
 from buildbook.pages.lessons import lessons_page
 from buildbook.pages.operations import operation_page, operations_page
+from buildbook.pages.pace import pace_page
 from buildbook.pages.page import Page
 from buildbook.pages.parts import part_page, parts_page
 from buildbook.pages.people import people_page
@@ -34,6 +36,8 @@ def lay_out(context: Context) -> list[Page]:
         squawks_page(context),
         gallery_page(context),
         hours_page(context),
+        pace_page(context),
+        forecast_page(context),
         people_page(context),
         stores_page(context),
         *(step_page(context, n, step, n in step_sheets) for n, step in book.steps.items()),

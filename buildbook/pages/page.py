@@ -38,7 +38,7 @@ class Page:
     view: Any
     """One of the dataclasses of this package, the contract with the template."""
     search: Sequence[SearchEntry]
-    """The page itself first, then places on it."""
+    """The page itself first, then places on it; nothing for a page that another one leads to."""
     depends: frozenset[str]
     """Files of the content folder whose change changes this page; empty for what collects all."""
     listed: bool = False

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from buildbook.ledger.hours import HoursRow
+from buildbook.ledger.shortage import shortage, shortages
 from buildbook.pages import paths
 from buildbook.pages.context import Context, Figure, LessonView, ReadingView, SquawkLine
 from buildbook.pages.page import Link, Page, SearchEntry
@@ -53,6 +54,18 @@ class PartLine:
 
 
 @dataclass(frozen=True, slots=True)
+class ShortLine:
+    """A part that came short."""
+
+    link: Link
+    name: str
+    quantity: int
+    received: int
+    damaged: int
+    short: int
+
+
+@dataclass(frozen=True, slots=True)
 class PartsView:
     """Template `parts.html`."""
 
@@ -60,6 +73,8 @@ class PartsView:
     """Section of the first step that uses it, and its parts."""
     parts: int
     pieces: int
+    short: tuple[ShortLine, ...]
+    """Parts of which fewer sound pieces came than are needed."""
 
 
 def part_page(context: Context, number: str, part: Part, has_sheet: bool) -> Page:
@@ -115,9 +130,22 @@ def _facts(context: Context, part: Part) -> tuple[tuple[str, str], ...]:
         ("Material", material),
         ("Thickness", context.quantity(part.thickness) if part.thickness else ""),
         ("Quantity", str(part.quantity)),
+        ("Received", _received(part)),
         ("Finish", part.finish or ""),
     )
     return tuple((name, value) for name, value in rows if value)
+
+
+def _received(part: Part) -> str:
+    if part.received is None:
+        return ""
+    short = shortage(part)
+    words = [
+        str(part.received),
+        f"{part.damaged} damaged" if part.damaged else "",
+        f"{short.short} short" if short else "",
+    ]
+    return ", ".join(filter(None, words))
 
 
 def part_line(context: Context, number: str) -> PartLine:
@@ -147,6 +175,12 @@ def parts_page(context: Context) -> Page:
         tuple((title, tuple(lines)) for title, lines in groups.items() if lines),
         len(book.parts),
         sum(p.quantity for p in book.parts.values()),
+        tuple(
+            ShortLine(
+                context.part_link(s.part), s.name, s.quantity, s.received, s.damaged, s.short
+            )
+            for s in shortages(book.parts.values())
+        ),
     )
     return Page(
         paths.PARTS,

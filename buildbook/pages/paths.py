@@ -6,7 +6,7 @@ from buildbook.ledger.links import Links
 
 HOME, SECTIONS, SESSIONS, PARTS, OPERATIONS = "index", "sections", "sessions", "parts", "operations"
 LESSONS, SQUAWKS, PEOPLE, GALLERY, HOURS = "lessons", "squawks", "people", "gallery", "hours"
-STORES = "stores"
+STORES, PACE, FORECAST = "stores", "pace", "forecast"
 
 
 def section(name: str) -> str:

@@ -19,6 +19,7 @@ from buildbook.pages.context import (
     WorkView,
     show_date,
 )
+from buildbook.pages.forecast import left_words
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.records.section import Section, Step
@@ -47,6 +48,8 @@ class SectionView:
     progress: Progress
     person: int
     """Person-minutes spent."""
+    left: str
+    """Work left in words, or empty."""
     steps: tuple[StepLine, ...]
     hours: HoursView
     parts: tuple[tuple[Link, str, int], ...]
@@ -90,6 +93,8 @@ class StepView:
     plan: str
     progress: StepProgress
     person: int
+    left: str
+    """Work left in words, or empty."""
     notes: Markup
     operations: tuple[Link, ...]
     cautions: tuple[tuple[str, tuple[Markup, ...]], ...]
@@ -155,6 +160,7 @@ def section_page(context: Context, name: str, section: Section) -> Page:
         kit_received=show_date(section.kit_received),
         progress=ledger.progress.sections[name],
         person=hours.person,
+        left=left_words(context, name),
         steps=tuple(_step_line(context, f"{name}/{step.step}", step) for step in section.steps),
         hours=context.hours(f"Hours by step, {section.title}", "Step", hours, "steps"),
         parts=_parts(context, tuple(parts)),
@@ -193,6 +199,7 @@ def step_page(context: Context, name: str, step: Step, has_sheet: bool) -> Page:
         plan=step.plan or "",
         progress=ledger.progress.steps[name],
         person=row.person,
+        left=left_words(context, name),
         notes=notes,
         operations=tuple(map(context.operation_link, operations_of(book, step))),
         cautions=_cautions(context, step),

@@ -7,7 +7,7 @@ from buildbook.ledger.lessons import operations_of
 from buildbook.ledger.routes import CellState, PieceRow, Sheet
 from buildbook.pages import paths
 from buildbook.pages.context import Context
-from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.page import Link, Page
 from buildbook.records.labels import Piece
 
 
@@ -155,6 +155,6 @@ def _page(path: str, view: SheetsView, file: str) -> Page:
         view.title,
         "sheet.html",
         view,
-        [SearchEntry(view.title, "Sheet to print: pieces and operations")],
+        [],  # a search for a part or a step leads to its own page, and from there here
         frozenset({file}),
     )

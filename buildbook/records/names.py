@@ -77,11 +77,16 @@ Prose = Annotated[str, StringConstraints(max_length=100_000)]
 """Several lines, with Markdown."""
 
 
+# Letters that have no plain letter inside them, as `é` has `e`.
+_LETTERS = str.maketrans(
+    {"ß": "ss", "æ": "ae", "Æ": "AE", "œ": "oe", "Œ": "OE", "ø": "o", "Ø": "O", "ł": "l", "Ł": "L"}
+    | {"đ": "d", "Đ": "D", "ð": "d", "Ð": "D", "þ": "th", "Þ": "TH"}
+)
+
+
 def slugify(text: str) -> str:
     """Turn a title into lower-case words joined by hyphens, in ASCII; empty if nothing is left."""
-    plain = unicodedata.normalize(
-        "NFKD", text.replace("ß", "ss").replace("ø", "o").replace("Ø", "o")
-    )
+    plain = unicodedata.normalize("NFKD", text.translate(_LETTERS))
     ascii_text = plain.encode("ascii", "ignore").decode().lower()
     return re.sub(r"[^a-z0-9]+", "-", ascii_text).strip("-")
 

@@ -164,13 +164,15 @@ def test_a_changed_photo_gets_a_new_name(store: PictureStore, photos: Path) -> N
 
 
 def test_other_settings_give_other_names(
-    store: PictureStore, photos: Path, monkeypatch: pytest.MonkeyPatch
+    store: PictureStore, photos: Path, cache: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     photo(photos / "a.jpg")
-    before = prepared(store, "a.jpg")["a.jpg"]
+    photo(photos / "b.jpg", seed=9)
+    before = prepared(store, "a.jpg", "b.jpg")["a.jpg"]
     for module in (buildbook.media.picture, buildbook.media.manifest):
         monkeypatch.setattr(module, "SETTINGS", "other")
     after = prepared(store, "a.jpg")["a.jpg"]
+    assert list(json.loads((cache / "pictures.json").read_text())["seen"]) == ["a.jpg"]
     assert {d.file for d in before.derivatives}.isdisjoint(d.file for d in after.derivatives)
 
 

@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 
 import pillow_heif
 import pytest
+import pyvips
 from PIL import Image
 
 from buildbook.media.capture import taken
@@ -169,21 +170,24 @@ def test_the_store_gives_the_same_time(
         assert found.utcoffset() == timedelta(hours=9)
 
 
-def test_display_p3_becomes_srgb(prepared: tuple[PictureStore, Path]) -> None:
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP", "TIFF", "AVIF", "HEIF"])
+def test_display_p3_becomes_srgb(prepared: tuple[PictureStore, Path], kind: str) -> None:
     """`color(display-p3 0.9175 0.2003 0.1386)` is sRGB red; without conversion it is not."""
-    pyvips = pytest.importorskip("pyvips", exc_type=ImportError)
     store, path = prepared
     red_in_p3 = tuple(round(255 * v) for v in (0.9175, 0.2003, 0.1386))
-    black = pyvips.Image.black(64, 64, bands=3).copy(interpretation="srgb")
-    (black + red_in_p3).cast("uchar").pngsave(str(path), profile="p3")
+    pillow_heif.register_heif_opener()
+    profile = pyvips.Image.profile_load("p3")
+    Image.new("RGB", (64, 64), red_in_p3).save(path, kind, icc_profile=profile, quality=95)
     with Image.open(path) as image:
         assert image.info["icc_profile"], "the control: the original has a profile"
-        assert image.getpixel((30, 30)) == red_in_p3
+        pixel = image.getpixel((30, 30))
+        assert isinstance(pixel, tuple)
+        assert all(abs(a - b) <= 4 for a, b in zip(pixel, red_in_p3, strict=True)), pixel
     derivative = store.prepare(["fin"])[0]["fin"].derivatives[0]
     with Image.open(store.path(derivative)) as image:
         pixel = image.convert("RGB").getpixel((30, 30))
         assert isinstance(pixel, tuple)
-        assert all(abs(a - b) <= 4 for a, b in zip(pixel, (255, 0, 0), strict=True)), pixel
+        assert all(abs(a - b) <= 12 for a, b in zip(pixel, (255, 0, 0), strict=True)), pixel
         assert "icc_profile" not in image.info
 
 

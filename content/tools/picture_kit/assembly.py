@@ -90,6 +90,19 @@ class Skeleton:
         return made
 
 
+    def skin(self, metal: str = "bare", *, over: bool = False, kind: str = "hole") -> Part:
+        """Make the skin under the skeleton, or the one over it."""
+        x = np.linspace(-0.05, self.span + 0.05, 40)
+        ends = np.array([self.ends(float(v)) for v in x])
+        v = np.linspace(-0.02, 1.02, 30)
+        y = ends[:, :1] * v
+        half = (ends[:, 2:] + (ends[:, 1:2] - ends[:, 2:]) * v) / 2 + 0.06 * 4 * v * (1 - v) + 0.02
+        grid = np.stack([np.broadcast_to(x[:, None], y.shape), y, half], axis=2)
+        rows = [s / self.span for s in self.stations]
+        made = skin(grid, across=rows, along=[0.03, 0.97], metal=metal, kind=kind)
+        return made if over else made.scaled(z=-1)
+
+
 FIN = Skeleton(9.2, (0.15, 2.4, 4.6, 6.8, 9.0), (4.5, 3.2), (1.3, 0.7), (0.85, 0.46))
 STABILISER = Skeleton(15, (0.15, 2.6, 5.05, 7.5, 9.95, 12.4, 14.85), (3.6, 3.6), (1.15, 1.15), (0.8, 0.8))
 
@@ -118,26 +131,33 @@ def surface(
         inset = outline * chord * (0.995, 0.97) + (x + 0.003 * chord, 0)
         made += plate(inset, SHEET, "bare").turned(x=90).at(y=y)
     if not tail:
-        depth = [outline[0, 1] * 2 * c * 0.97 for c in (root, tip)]
-        spar = channel(span, depth[0], end_height=depth[1], web_rows=[span * a for a in across])
+        heights = [outline[0, 1] * 2 * c * 0.97 for c in (root, tip)]
+        spar = channel(span, heights[0], end_height=heights[1], web_rows=[span * a for a in across])
         slope = (sweep + 0.72 * (tip - root)) / span
         lean = np.array([[1, slope, 0], [0, 1, 0], [0, 0, 1.0]])
-        # the web faces aft, its flanges run forward under the skins
-        made += spar.turned(x=90).turned(z=90).scaled(x=-1).scaled(x=1).by(lean).at(0.72 * root - 0.22)
-        del depth
+        made += spar.turned(x=90).turned(z=90).scaled(x=-1).by(lean).at(0.72 * root - 0.01)
     return made.turned(z=-90)
 
 
-def hinges(span: float, root: float, tip: float, sweep: float, at: Sequence[float], aft: bool) -> Part:
-    """Hinge brackets for `surface`: on the rear spar (aft) or ahead of the nose, at some x."""
+def upright(part: Part) -> Part:
+    """Stand a `surface` on its root: span along z, nose towards -x."""
+    return part.turned(y=-90).turned(z=90)
+
+
+def hinges(
+    shape: tuple[float, float, float, float], at: Sequence[float], *, aft: bool
+) -> Part:
+    """Hinge brackets for a `surface` of that shape: on its rear spar, or ahead of its nose."""
+    span, root, tip, sweep = shape
+    bracket = hinge_bracket().turned(z=90).scaled(0.8, 0.8, 0.8)
     made = Part()
     for x in at:
         f = x / span
         chord = root + (tip - root) * f
         if aft:
-            made += hinge_bracket().scaled(0.8, 0.8, 0.8).turned(x=90).at(x, -(sweep * f + 0.72 * chord) + 0.0, 0)
+            made += bracket.turned(x=90).at(x, -(sweep * f + 0.72 * chord), 0)
         else:
-            made += hinge_bracket().scaled(0.8, 0.8, 0.8).turned(x=-90).at(x, -sweep * f - 0.03, 0)
+            made += bracket.turned(x=-90).at(x, -sweep * f - 0.02, 0)
     return made
 
 

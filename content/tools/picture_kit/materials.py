@@ -11,42 +11,42 @@ if TYPE_CHECKING:
 
 # colour (linear red, green, blue), roughness, metallic, mottling of the colour, bump
 PLAIN = {
-    "green": ((0.17, 0.24, 0.075), 0.55, 0.0, 0.16, 0.015),
-    "grey": ((0.36, 0.38, 0.38), 0.55, 0.0, 0.12, 0.015),
+    "green": ((0.17, 0.24, 0.075), 0.55, 0.0, 0.16, 0.0),
+    "grey": ((0.36, 0.38, 0.38), 0.55, 0.0, 0.12, 0.0),
     "rivet": ((0.78, 0.78, 0.77), 0.28, 1.0, 0.0, 0.0),
     "seam": ((0.16, 0.16, 0.17), 0.5, 0.6, 0.0, 0.0),
     "steel": ((0.52, 0.53, 0.55), 0.24, 1.0, 0.1, 0.0),
     "rule": ((0.68, 0.69, 0.69), 0.38, 1.0, 0.05, 0.0),
-    "dark_steel": ((0.16, 0.16, 0.17), 0.42, 1.0, 0.1, 0.01),
+    "dark_steel": ((0.16, 0.16, 0.17), 0.42, 1.0, 0.1, 0.0),
     "brass": ((0.72, 0.52, 0.22), 0.3, 1.0, 0.1, 0.0),
     "copper": ((0.78, 0.42, 0.26), 0.3, 1.0, 0.1, 0.0),
     "lead": ((0.2, 0.21, 0.23), 0.6, 0.7, 0.3, 0.06),
     "hole": ((0.006, 0.006, 0.007), 0.8, 0.0, 0.0, 0.0),
     "ink": ((0.02, 0.02, 0.03), 0.6, 0.0, 0.0, 0.0),
     "red_ink": ((0.62, 0.03, 0.03), 0.5, 0.0, 0.0, 0.0),
-    "red_tape": ((0.62, 0.035, 0.03), 0.4, 0.0, 0.08, 0.01),
-    "yellow_tape": ((0.75, 0.55, 0.16), 0.5, 0.0, 0.08, 0.02),
+    "red_tape": ((0.62, 0.035, 0.03), 0.4, 0.0, 0.08, 0.0),
+    "yellow_tape": ((0.75, 0.55, 0.16), 0.5, 0.0, 0.08, 0.0),
     "label": ((0.82, 0.8, 0.74), 0.7, 0.0, 0.03, 0.0),
     "paper": ((0.84, 0.84, 0.82), 0.8, 0.0, 0.03, 0.0),
-    "brown_paper": ((0.45, 0.31, 0.18), 0.8, 0.0, 0.12, 0.02),
-    "cardboard": ((0.4, 0.27, 0.15), 0.85, 0.0, 0.12, 0.02),
+    "brown_paper": ((0.45, 0.31, 0.18), 0.8, 0.0, 0.12, 0.0),
+    "cardboard": ((0.4, 0.27, 0.15), 0.85, 0.0, 0.12, 0.0),
     "bin": ((0.06, 0.16, 0.36), 0.42, 0.0, 0.0, 0.0),
     "bin2": ((0.46, 0.1, 0.05), 0.42, 0.0, 0.0, 0.0),
     "clamp": ((0.04, 0.04, 0.05), 0.42, 0.3, 0.0, 0.0),
     "grip": ((0.7, 0.2, 0.03), 0.45, 0.0, 0.0, 0.0),
-    "rubber": ((0.02, 0.02, 0.022), 0.6, 0.0, 0.0, 0.02),
+    "rubber": ((0.02, 0.02, 0.022), 0.6, 0.0, 0.0, 0.0),
     "hose": ((0.62, 0.12, 0.06), 0.45, 0.0, 0.0, 0.0),
     "tool_body": ((0.05, 0.22, 0.2), 0.35, 0.0, 0.0, 0.0),
-    "frame_paint": ((0.08, 0.2, 0.28), 0.35, 0.0, 0.05, 0.01),
+    "frame_paint": ((0.08, 0.2, 0.28), 0.35, 0.0, 0.05, 0.0),
     "pad": ((0.2, 0.035, 0.04), 0.95, 0.0, 0.5, 0.4),
     "pad_blue": ((0.1, 0.16, 0.27), 0.95, 0.0, 0.3, 0.2),
     "foam": ((0.8, 0.72, 0.5), 0.9, 0.0, 0.2, 0.15),
-    "white_paint": ((0.76, 0.76, 0.74), 0.45, 0.0, 0.04, 0.01),
-    "wall": ((0.58, 0.61, 0.61), 0.85, 0.0, 0.06, 0.04),
+    "white_paint": ((0.76, 0.76, 0.74), 0.45, 0.0, 0.04, 0.0),
+    "wall": ((0.58, 0.61, 0.61), 0.85, 0.0, 0.06, 0.0),
     "string": ((0.7, 0.1, 0.06), 0.8, 0.0, 0.0, 0.0),
     "cable": ((0.75, 0.75, 0.73), 0.5, 0.0, 0.0, 0.0),
     "vial": ((0.45, 0.75, 0.15), 0.15, 0.0, 0.0, 0.0),
-    "sealant": ((0.12, 0.13, 0.14), 0.4, 0.0, 0.1, 0.05),
+    "sealant": ((0.12, 0.13, 0.14), 0.4, 0.0, 0.1, 0.0),
     "black": ((0.02, 0.02, 0.02), 0.5, 0.0, 0.0, 0.0),
 }
 
@@ -72,12 +72,12 @@ def material(name: str, evening: bool) -> bpy.types.Material:
         shader.inputs["Roughness"].default_value = rough
         shader.inputs["Metallic"].default_value = metallic
         if mottle:
-            noise = _noise(made.node_tree, 5.0, (1, 1, 1), 6)
+            noise = _noise(made.node_tree, 5.0, (1, 1, 1), 3)
             low = tuple(c * (1 - mottle) for c in colour)
             high = tuple(min(1.0, c * (1 + mottle)) for c in colour)
             _ramp(made.node_tree, noise, [(0.3, low), (0.7, high)], shader.inputs["Base Color"])
         if bump:
-            _bump(made.node_tree, _noise(made.node_tree, 24.0, (1, 1, 1), 3), bump, shader)
+            _bump(made.node_tree, _noise(made.node_tree, 24.0, (1, 1, 1), 1), bump, shader)
     return made
 
 
@@ -129,16 +129,16 @@ def _bare(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:
     """Clad aluminium: bright, softly brushed by rolling, its gloss uneven from handling."""
     shader.inputs["Metallic"].default_value = 1
     shader.inputs["Anisotropic"].default_value = 0.35
-    cloud = _noise(tree, 1.3, (1, 1, 1), 5)
+    cloud = _noise(tree, 1.3, (1, 1, 1), 3)
     _ramp(tree, cloud, [(0.3, (0.74, 0.745, 0.75)), (0.7, (0.84, 0.84, 0.835))],
           shader.inputs["Base Color"])  # fmt: skip
     _ramp(tree, cloud, [(0.25, (0.26,) * 3), (0.75, (0.4,) * 3)], shader.inputs["Roughness"])
-    _bump(tree, _noise(tree, 9.0, (0.35, 14, 14), 3), 0.035, shader)
+    _bump(tree, _noise(tree, 9.0, (0.35, 14, 14), 1), 0.035, shader)
 
 
 def _wood(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:
     """Beech boards, oiled and used."""
-    grain = _noise(tree, 1.6, (0.16, 3.2, 3.2), 8)
+    grain = _noise(tree, 1.6, (0.16, 3.2, 3.2), 4)
     _ramp(
         tree,
         grain,
@@ -146,20 +146,18 @@ def _wood(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:
         shader.inputs["Base Color"],
     )
     shader.inputs["Roughness"].default_value = 0.52
-    _bump(tree, grain, 0.12, shader)
 
 
 def _pale_wood(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:
     """Planed spruce."""
-    grain = _noise(tree, 1.4, (2.6, 2.6, 0.25), 7)
+    grain = _noise(tree, 1.4, (2.6, 2.6, 0.25), 3)
     _ramp(tree, grain, [(0.3, (0.42, 0.28, 0.15)), (0.6, (0.6, 0.44, 0.26))],
           shader.inputs["Base Color"])  # fmt: skip
     shader.inputs["Roughness"].default_value = 0.65
-    _bump(tree, grain, 0.06, shader)
 
 
 def _handle_wood(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:
-    grain = _noise(tree, 3.0, (0.3, 4, 4), 6)
+    grain = _noise(tree, 3.0, (0.3, 4, 4), 3)
     _ramp(tree, grain, [(0.3, (0.3, 0.14, 0.05)), (0.7, (0.5, 0.27, 0.11))],
           shader.inputs["Base Color"])  # fmt: skip
     shader.inputs["Roughness"].default_value = 0.3
@@ -167,11 +165,10 @@ def _handle_wood(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None
 
 def _floor(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:
     """Painted concrete, worn."""
-    wear = _noise(tree, 0.35, (1, 1, 1), 9)
+    wear = _noise(tree, 0.35, (1, 1, 1), 4)
     _ramp(tree, wear, [(0.3, (0.17, 0.175, 0.18)), (0.65, (0.27, 0.275, 0.275))],
           shader.inputs["Base Color"])  # fmt: skip
     _ramp(tree, wear, [(0.3, (0.3,) * 3), (0.7, (0.6,) * 3)], shader.inputs["Roughness"])
-    _bump(tree, _noise(tree, 6.0, (1, 1, 1), 4), 0.05, shader)
 
 
 def _pegboard(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:

@@ -2,28 +2,23 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import numpy as np
 
 from picture_kit.album import TURN_LEFT, TURN_RIGHT, picture
-from picture_kit.assembly import hinges, surface
+from picture_kit.assembly import hinges, surface, upright
 from picture_kit.sheetmetal import (
     SHEET,
     angle_section,
+    dimples,
     domes,
     hole_marks,
     shop_heads,
 )
-from picture_kit.shapes import Array, Part, box, cylinder, joined, plate, scattered, sheet, tube
-from picture_kit.sheetmetal import dimples
+from picture_kit.shapes import Array, Part, box, cylinder, plate, sheet, tube
 from picture_kit.stage import Stage, View
 from picture_kit.surfaces import film, flat_grid, peeled_flap, skin
 from picture_kit.tools import c_frame, deburring_tool, marker_pen, marker_ring, rule, tag
 from picture_kit.workshop import bench_room, corner_room, filling, plain_bin
-
-if TYPE_CHECKING:
-    from collections.abc import Sequence
 
 TALL = (1200, 1600)
 WIDE = (1600, 1067)
@@ -177,9 +172,6 @@ def replaced(stage: Stage) -> None:
 def leading_edge(stage: Stage) -> None:
     """Span along z; the nose towards the viewer, the pipe showing above and below."""
     stage.put(bench_room())
-    angle = np.radians(np.linspace(-78, 258, 60))
-    nose = np.stack([0.42 * np.cos(angle), 0.42 * np.sin(angle)], axis=1)[::-1]
-    away = np.array([[-0.17, 3.9]]), np.array([[0.2, 3.9]])
     half = np.radians(np.linspace(185, 355, 40))
     curve = np.stack([0.45 * np.cos(half), 0.45 * np.sin(half)], axis=1)
     left = np.linspace([-0.12, 4.2], curve[0], 20)[:-1]
@@ -197,7 +189,6 @@ def leading_edge(stage: Stage) -> None:
         band[1, :, 2] = band[0, :, 2] + 0.24
         band[1, :, :2] = band[0, :, :2]
         body += sheet(band, 0.004, "yellow_tape")
-    del nose, away
     stage.put(body.turned(z=-38).at(-0.3, -0.8))
     stage.put(box((1.2, 1.0, 0.5), (1.9, 1.6, 0)), box((3.2, 0.8, 0.5), (-0.2, -0.6, 0), bevel=0.04))
     stage.lamps(height=16)
@@ -216,18 +207,9 @@ def finished(stage: Stage) -> None:
     rows = [0.02, *np.linspace(0.1, 0.9, 9), 0.98]
     shape = (10.4, 5.4, 3.0, 0.55)
     body = surface(*shape, tail=True, across=rows, along=[0.455, 0.545])
-    body += hinges(*shape, [1.4, 5.0, 9.2], aft=False)
+    body += hinges(shape, [1.4, 5.0, 9.2], aft=False)
     horn = plate(np.array([[0, 0], [1.5, 0.35], [1.5, 0.65], [0, 0.8]]), 0.04, "steel")
     body += horn.turned(z=90).at(0.75, -0.05, 0.0) + horn.turned(z=90).at(0.75, -0.05, -0.12)
-    upright = body.turned(x=0, y=-90).turned(z=90)
-    stage.put(upright.turned(x=-7).at(-2.0, 3.55, 0.5))
+    stage.put(upright(body).turned(x=-7).at(-2.0, 3.55, 0.5))
     stage.put(box((5.5, 1.6, 0.5), (0.3, 3.6, 0), "pale_wood", 0.03))
     stage.lamps(height=17)
-
-
-def columns(xs: Sequence[float], y: float, z: float) -> Array:
-    """Points (n, 3) in a row at some x."""
-    return np.array([[x, y, z] for x in xs])
-
-
-__all__ = ["columns", "joined", "scattered"]

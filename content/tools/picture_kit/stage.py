@@ -146,11 +146,12 @@ class Stage:
         cycles.device = "CPU"
         cycles.samples = samples
         cycles.use_adaptive_sampling = True
-        cycles.adaptive_threshold = 0.04
+        cycles.adaptive_threshold = 0.08
         cycles.use_denoising = True
         cycles.denoiser = "OPENIMAGEDENOISE"
         cycles.denoising_prefilter = "FAST"
-        cycles.max_bounces, cycles.diffuse_bounces, cycles.glossy_bounces = 5, 2, 4
+        cycles.max_bounces, cycles.diffuse_bounces, cycles.glossy_bounces = 3, 1, 3
+        cycles.use_light_tree = False
         cycles.transparent_max_bounces = 6
         cycles.caustics_reflective = cycles.caustics_refractive = False
         cycles.sample_clamp_indirect = 6
