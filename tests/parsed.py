@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from functools import cache
+from functools import lru_cache
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -13,7 +13,7 @@ VOID = frozenset(
 )
 
 
-@dataclass(eq=False)
+@dataclass(eq=False, slots=True)
 class Element:
     """An element, with its attributes and what is in it."""
 
@@ -119,7 +119,7 @@ def parse_text(html: str) -> Document:
     return reader.root
 
 
-@cache
+@lru_cache(maxsize=32)
 def parse(file: Path) -> Document:
     """Parse a file that does not change any more."""
     return parse_text(file.read_text(encoding="utf-8"))

@@ -8,7 +8,7 @@ from typing import Protocol
 
 from mkdocs.commands.build import build as mkdocs_build
 from mkdocs.config import load_config
-from parsed import Document, parse
+from parsed import Document, parse, parse_text
 
 ROOT = Path(__file__).resolve().parents[1]
 
@@ -108,9 +108,10 @@ class Site:
         return parse(self.folder / f"{path}.html")
 
     def pages(self) -> Iterator[tuple[str, Document]]:
-        """Parse every page, each with its path without the ending."""
+        """Parse every page, each with its path without the ending. Keeping all takes memory."""
         for file in sorted(self.folder.rglob("*.html")):
-            yield file.relative_to(self.folder).with_suffix("").as_posix(), parse(file)
+            path = file.relative_to(self.folder).with_suffix("").as_posix()
+            yield path, parse_text(file.read_text(encoding="utf-8"))
 
 
 class SmallSite(Protocol):

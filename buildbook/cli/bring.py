@@ -27,6 +27,12 @@ from buildbook.records.quantities import Quantity
 from buildbook.records.read import CannotReadError, Reading, read
 
 _WIDE = 40
+_HOLDS = {
+    "part": "part number",
+    "quantity": "count needed",
+    "received": "count received",
+    "damaged": "count damaged",
+}
 
 
 @click.group("import")
@@ -37,7 +43,7 @@ def bring() -> None:
 def _columns(command: Callable[..., None]) -> Callable[..., None]:
     """Add an option for each field a column can hold."""
     for name in reversed(HEADINGS):
-        told = f"Heading of the column with the {name}, or its number."
+        told = f"Heading of the column with the {_HOLDS.get(name, name)}, or its number."
         command = click.option(f"--{name}", name, metavar="COL", help=told)(command)
     return command
 
@@ -48,7 +54,9 @@ def _columns(command: Callable[..., None]) -> Callable[..., None]:
 @click.option("--unit", type=click.Choice(UNITS), help="Unit of thicknesses written without one.")
 @click.option("--no-header", is_flag=True, help="The first row is a part: name columns by number.")
 @click.option("--write", is_flag=True, help="Write the new parts into a file of their own.")
-@click.option("--to", "name", help="Name of that file in content/parts; else that of the list.")
+@click.option(
+    "--to", "to", metavar="NAME", help="Name of that file in content/parts; else that of the list."
+)
 @click.option("--leave-out", is_flag=True, help="Write although some rows have to be left out.")
 @click.option("--add-similar", is_flag=True, help="Take look-alike part numbers for parts as well.")
 @click.option(
@@ -64,7 +72,7 @@ def parts(
     unit: str | None,
     no_header: bool,
     write: bool,
-    name: str | None,
+    to: str | None,
     leave_out: bool,
     add_similar: bool,
     content: Path,
@@ -99,7 +107,7 @@ def parts(
         file=file, table=table, columns=found, result=result, reading=reading, content=content
     )
     click.echo("\n".join(report))
-    target = content / "parts" / f"{slugify(name or file.stem) or 'part-list'}.yml"
+    target = content / "parts" / f"{slugify(to or file.stem) or 'part-list'}.yml"
     _write(result, target, file.name, write=write, leave_out=leave_out)
     sys.exit(1 if result.doubtful or result.contradicting else 0)
 

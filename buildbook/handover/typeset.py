@@ -15,6 +15,7 @@ _QUIET = 4
 READABLE = 0.33
 """Millimetres a module of a QR code should have to be read by a phone (common practice)."""
 _LARGEST = 26.0
+_SHORT_FACT = 14
 _SHARE = 0.42
 """Of a label's width, at most so much is given to the code."""
 
@@ -70,7 +71,7 @@ def label_sheets(
                 "y": y,
                 "label": label.label,
                 "name": label.name,
-                "facts": ", ".join(filter(None, (label.hand, *label.facts))),
+                "facts": ", ".join(_kept_whole(f) for f in (label.hand, *label.facts) if f),
                 "side": label.side,
                 "address": label.address,
                 "qr": _qr_svg(label.address) if label.address else "",
@@ -87,6 +88,11 @@ def label_sheets(
         "sheets": sheets,
     }
     return set_pages("labels.typ", data, on)
+
+
+def _kept_whole(fact: str) -> str:
+    """Keep a short fact, as `bin C6`, on one line."""
+    return fact.replace(" ", "\N{NO-BREAK SPACE}") if len(fact) <= _SHORT_FACT else fact
 
 
 def code_side(stock: Stock) -> float:

@@ -48,6 +48,7 @@ _CHUNK = 26
 class NoForecast(StrEnum):
     """Why no date is given."""
 
+    NOTHING_PLANNED = "no step is planned yet"
     NOTHING_LEFT = "every step is finished"
     NO_ESTIMATES = "no unfinished step has an estimate, or pieces whose pace is known"
     SHORT_RECORD = f"the record covers fewer than {MIN_WEEKS} weeks"
@@ -151,7 +152,7 @@ def _why_not(
     weekly: dict[date, int], minutes: Sequence[int], left: Left, last: date
 ) -> NoForecast | None:
     if not left.steps:
-        return NoForecast.NOTHING_LEFT
+        return NoForecast.NOTHING_LEFT if left.planned else NoForecast.NOTHING_PLANNED
     if not left.minutes:
         return NoForecast.NO_ESTIMATES
     if not weekly or (last - next(iter(weekly))).days // 7 + 1 < MIN_WEEKS:

@@ -12,9 +12,10 @@ from buildbook.ledger.progress import ProgressLedger, progress
 from buildbook.ledger.routes import Routes, routes
 from buildbook.ledger.time import Stint, stints
 from buildbook.records.book import Book
+from buildbook.records.signoff import SignOff
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Ledger:
     """What a book adds up to."""
 
@@ -27,6 +28,7 @@ class Ledger:
     forecast: Forecast
     links: Links
     lessons_of_step: dict[str, tuple[int, ...]]
+    signoffs_of_step: dict[str, tuple[SignOff, ...]]
 
 
 def derive(book: Book) -> Ledger:
@@ -36,6 +38,10 @@ def derive(book: Book) -> Ledger:
     for stint in rows:
         if stint.step:
             of_step[stint.step].append(stint)
+    signed: dict[str, list[SignOff]] = {name: [] for name in book.steps}
+    for signoff in book.signoffs:
+        if signoff.step in signed:
+            signed[signoff.step].append(signoff)
     totals = hours(book, rows)
     steps = progress(book, totals)
     sheets = routes(book, rows, steps)
@@ -50,4 +56,5 @@ def derive(book: Book) -> Ledger:
         forecast=forecast(by_week(rows), left(steps.steps, paces, sheets.remaining)),
         links=links(book),
         lessons_of_step=lessons_for_steps(book),
+        signoffs_of_step={name: tuple(some) for name, some in signed.items()},
     )

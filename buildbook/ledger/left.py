@@ -55,6 +55,8 @@ class Left:
     """Every unfinished step, in the order of the book."""
     of_section: dict[str, int]
     """Clock minutes left in each section that has an unfinished step."""
+    planned: int
+    """Steps of the book, the finished ones included."""
 
     @property
     def minutes(self) -> int:
@@ -109,7 +111,7 @@ def left(
             continue
         rows[name] = row = _step_left(one, own, paces, pieces.get(name, []))
         of_section[name.partition("/")[0]] += row.minutes
-    return Left(own, ratios, rows, dict(of_section))
+    return Left(own, ratios, rows, dict(of_section), len(steps))
 
 
 def _step_left(

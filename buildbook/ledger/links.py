@@ -36,9 +36,9 @@ class Shot:
         return f"photo-{self.number}"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Measured:
-    """A reading in its session."""
+    """A reading in its session. Two alike are still two: each is known by itself."""
 
     reading: Reading
     session: str

@@ -1,7 +1,6 @@
 """Published pictures: their sizes and their names."""
 
 import re
-from base64 import b32encode
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
@@ -24,7 +23,7 @@ SETTINGS = f"{_MADE_AS} q{QUALITY} {EDGES}"
 """All that shapes a derivative besides its original; part of its name."""
 
 _MOST_LETTERS = 40  # of the original's name
-_NAME = re.compile(r"[a-z0-9-]+-([a-z2-7]{10}-\d+\.jpg)")
+_NAME = re.compile(r"[a-z0-9-]+-([0-9a-f]{12}-\d+\.jpg)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +31,7 @@ class Derivative:
     """A JPEG made from an original: upright, sRGB, without any metadata."""
 
     file: str
-    """Name to publish it under, as `rear-spar-k3mzq7a2bd-1600.jpg`: a plain file name."""
+    """Name to publish it under, as `rear-spar-3f0c9a61b2de-1600.jpg`: a plain file name."""
     width: int
     """Pixels."""
     height: int
@@ -62,8 +61,8 @@ def edges(width: int, height: int) -> tuple[int, ...]:
 
 
 def content_key(digest: str) -> str:
-    """Give ten letters and digits that stand for an original and the settings (50 bits)."""
-    return b32encode(sha256(f"{digest} {SETTINGS}".encode()).digest())[:10].decode().lower()
+    """Give twelve hexadecimal digits that stand for an original and the settings."""
+    return sha256(f"{digest} {SETTINGS}".encode()).hexdigest()[:12]
 
 
 def derivative_name(file: str, key: str, edge: int) -> str:

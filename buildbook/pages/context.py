@@ -1,8 +1,10 @@
 """What every page needs: the book, what it adds up to, and how things are named and linked."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import wraps
+from typing import Any, TypeVar
 
 from markupsafe import Markup
 
@@ -141,12 +143,33 @@ class ReadingView:
     notes: str
 
 
+K = TypeVar("K", bound=Hashable)
+V = TypeVar("V")
+
+
+def once(make: "Callable[[Context, K], V]") -> "Callable[[Context, K], V]":
+    """Make a view once for each thing in a book: the pages that show it share one."""
+    name = make.__qualname__
+
+    @wraps(make)
+    def made(context: "Context", of: K) -> V:
+        key = (name, of)
+        if key not in context.made:
+            context.made[key] = make(context, of)
+        view: V = context.made[key]
+        return view
+
+    return made
+
+
 class Context:
     """Names and links of everything, and the views that several pages share."""
 
     def __init__(self, book: Book, ledger: Ledger) -> None:
         self.book = book
         self.ledger = ledger
+        self.made: dict[tuple[str, Hashable], Any] = {}
+        """What `once` keeps: views by their maker and what they show."""
         self.prose = Prose(book, ledger.links)
 
     # Links, each with the name the reader knows.
@@ -185,6 +208,7 @@ class Context:
         lot = self.book.lots.get(name)
         return Link(lot.title if lot else name, f"{paths.STORES}#lot-{name}")
 
+    @once
     def session_link(self, slug: str) -> Link:
         """Link to a session by its title."""
         return Link(self.session_title(self.book.sessions[slug]), paths.session(slug))
@@ -197,6 +221,7 @@ class Context:
         """Link to a squawk by its number and title."""
         return Link(f"Squawk {number}: {self.book.squawks[number].title}", paths.squawk(number))
 
+    @once
     def note_link(self, file: str) -> Link:
         """Link to a hand-written page by its first heading."""
         text = self.book.notes[file]
@@ -238,6 +263,7 @@ class Context:
         """Make the views of photos that are there."""
         return tuple(self.figure(s) for s in shots if s.photo.file in self.book.photo_files)
 
+    @once
     def work(self, stint: Stint) -> WorkView:
         """Make the view of a piece of work."""
         session = self.book.sessions[stint.session]
@@ -261,13 +287,13 @@ class Context:
         )
 
     def _pieces(self, work: Work) -> tuple[tuple[Link, str], ...]:
-        rows = []
-        for number, words in work.pieces.items():
-            part = number or (work.parts[0] if len(work.parts) == 1 else "")
-            if part in self.book.parts:
-                rows.append((self.part_link(part), ", ".join(words)))
-        return tuple(rows)
+        return tuple(
+            (self.part_link(part), ", ".join(words))
+            for part, words in work.piece_words.items()
+            if part in self.book.parts
+        )
 
+    @once
     def lesson(self, number: int) -> LessonView:
         """Make the view of a lesson."""
         lesson = self.book.lessons[number]
@@ -287,6 +313,7 @@ class Context:
             ),
         )
 
+    @once
     def squawk_line(self, number: int) -> SquawkLine:
         """Make the view of a squawk in a list."""
         squawk = self.book.squawks[number]
@@ -304,6 +331,7 @@ class Context:
             parts=tuple(map(self.part_link, squawk.parts)),
         )
 
+    @once
     def reading(self, measured: Measured) -> ReadingView:
         """Make the view of a reading."""
         reading = measured.reading
@@ -327,6 +355,7 @@ class Context:
             return f"at least {self.quantity(low)}"
         return f"at most {self.quantity(high)}" if high else ""
 
+    @once
     def quantity(self, quantity: Quantity) -> str:
         """Show a quantity in the book's unit, with what was written when that differs."""
         units = self.book.file.units

@@ -16,7 +16,7 @@ from buildbook.pages.people import people_page
 from buildbook.pages.sections import section_page, sections_page, step_page
 from buildbook.pages.sessions import session_pages, sessions_page
 from buildbook.pages.sheets import part_sheet_page, step_sheet_page
-from buildbook.pages.squawks import squawk_page, squawks_page
+from buildbook.pages.squawks import squawk_pages, squawks_page
 from buildbook.pages.stores import stores_page
 
 
@@ -44,7 +44,7 @@ def lay_out(context: Context) -> list[Page]:
         *session_pages(context),
         *(part_page(context, n, part, n in part_sheets) for n, part in book.parts.items()),
         *(operation_page(context, name, op) for name, op in book.operations.items()),
-        *(squawk_page(context, number, squawk) for number, squawk in book.squawks.items()),
+        *squawk_pages(context),
         *step_sheets.values(),
         *part_sheets.values(),
     ]

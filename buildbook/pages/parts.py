@@ -176,9 +176,7 @@ def parts_page(context: Context) -> Page:
         len(book.parts),
         sum(p.quantity for p in book.parts.values()),
         tuple(
-            ShortLine(
-                context.part_link(s.part), s.name, s.quantity, s.received, s.damaged, s.short
-            )
+            ShortLine(context.part_link(s.part), s.name, s.quantity, s.received, s.damaged, s.short)
             for s in shortages(book.parts.values())
         ),
     )

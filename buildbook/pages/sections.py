@@ -150,7 +150,7 @@ def section_page(context: Context, name: str, section: Section) -> Page:
     hours = HoursTable(rows)
     order = list(book.sections)
     at = order.index(name)
-    squawks = [n for n, s in book.squawks.items() if s.step and s.step.partition("/")[0] == name]
+    squawks = [n for n in touching.squawks if (book.squawks[n].step or "").startswith(f"{name}/")]
     parts = dict.fromkeys(p for step in section.steps for p in step.parts if p in book.parts)
     intro = context.prose.html(section.intro)
     view = SectionView(
@@ -261,7 +261,7 @@ def _cautions(context: Context, step: Step) -> tuple[tuple[str, tuple[Markup, ..
 
 
 def _inspections(context: Context, name: str, step: Step) -> tuple[InspectionView, ...]:
-    signed = {s.inspection: s for s in context.book.signoffs if s.step == name}
+    signed = {s.inspection: s for s in context.ledger.signoffs_of_step[name]}
     rows = []
     for what in dict.fromkeys((*step.inspections, *signed)):
         done = signed.get(what)

@@ -15,6 +15,7 @@ from buildbook.pages.context import (
     ReadingView,
     SquawkLine,
     WorkView,
+    once,
     show_date,
     show_month,
 )
@@ -168,6 +169,7 @@ def _air(context: Context, session: Session) -> tuple[tuple[str, str], ...]:
     return tuple(rows)
 
 
+@once
 def session_line(context: Context, slug: str) -> SessionLine:
     """Make the view of a session in a list."""
     session = context.book.sessions[slug]

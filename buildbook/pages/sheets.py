@@ -1,12 +1,12 @@
 """Sheets: pieces down, operations across, to read, to print, or to print blank and tick by hand."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from buildbook.ledger.lessons import operations_of
-from buildbook.ledger.routes import CellState, PieceRow, Sheet
+from buildbook.ledger.routes import Cell, CellState, PieceRow, Sheet
 from buildbook.pages import paths
-from buildbook.pages.context import Context
+from buildbook.pages.context import Context, once
 from buildbook.pages.page import Link, Page
 from buildbook.records.labels import Piece
 
@@ -96,13 +96,8 @@ def sheet_view(context: Context, sheet: Sheet, only: tuple[str, ...] = ()) -> Sh
 def _row(context: Context, row: PieceRow, at: list[int]) -> RowView:
     piece = row.piece
     holding = tuple(Link(f"squawk {n}", paths.squawk(n)) for n in row.held_by)
-    cells = []
-    for i in at:
-        cell = row.cells[i]
-        link = context.session_link(cell.session) if cell.session else None
-        words = _date(cell.on, cell.times) if cell.on else cell.state.value
-        held = holding if cell.state is CellState.HELD else ()
-        cells.append(CellView(cell.state, words, link, held))
+    cells = [_cell(context, row.cells[i]) for i in at]
+    cells = [replace(c, squawks=holding) if c.state is CellState.HELD else c for c in cells]
     remarks = [
         f"scrapped {piece.scrapped}" if piece.scrapped else "",
         "spare" if piece.spare else "",
@@ -111,6 +106,13 @@ def _row(context: Context, row: PieceRow, at: list[int]) -> RowView:
     return RowView(
         piece, context.piece_words(piece), ", ".join(filter(None, remarks)), tuple(cells)
     )
+
+
+@once
+def _cell(context: Context, cell: Cell) -> CellView:
+    link = context.session_link(cell.session) if cell.session else None
+    words = _date(cell.on, cell.times) if cell.on else cell.state.value
+    return CellView(cell.state, words, link, ())
 
 
 def _date(day: date, times: int) -> str:

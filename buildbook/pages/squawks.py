@@ -50,14 +50,23 @@ _HEADINGS = (
 )
 
 
-def squawk_page(context: Context, number: int, squawk: Squawk) -> Page:
-    """Lay out the page of one squawk."""
+def squawk_pages(context: Context) -> list[Page]:
+    """Lay out a page for every squawk, by number."""
+    numbers = sorted(context.book.squawks)
+    return [
+        _page(context, number, earlier, later)
+        for earlier, number, later in zip(
+            (None, *numbers), numbers, (*numbers[1:], None), strict=False
+        )
+    ]
+
+
+def _page(context: Context, number: int, earlier: int | None, later: int | None) -> Page:
+    squawk = context.book.squawks[number]
     links = context.ledger.links
     home = links.session_of_squawk.get(number)
     touching = links.of("squawks", number)
     files = (squawk.photo, squawk.closed.photo if squawk.closed else None)
-    order = sorted(context.book.squawks)
-    at = order.index(number)
     line = context.squawk_line(number)
     text = context.prose.html(squawk.text)
     facts: list[tuple[str, Link | str]] = [
@@ -100,8 +109,8 @@ def squawk_page(context: Context, number: int, squawk: Squawk) -> Page:
         closing=context.prose.html(closed.notes if closed else None),
         figures=_figures(context, line, squawk, [f for f in files if f]),
         sessions=tuple(context.session_link(s) for s in touching.sessions if s != home),
-        earlier=context.squawk_link(order[at - 1]) if at else None,
-        later=context.squawk_link(order[at + 1]) if at + 1 < len(order) else None,
+        earlier=context.squawk_link(earlier) if earlier else None,
+        later=context.squawk_link(later) if later else None,
     )
     title = f"Squawk {number}: {squawk.title}"
     words = " ".join((plain_text(text), *squawk.parts, *squawk.pieces, plain_text(view.advice)))

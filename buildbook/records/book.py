@@ -22,7 +22,7 @@ from buildbook.records.signoff import SignOff, Weighing
 from buildbook.records.squawk import Squawk
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Book:
     """All records of one build, by identity. Sections come in their order, sessions by date."""
 
@@ -49,6 +49,10 @@ class Book:
     """Records whose identity another one has: checked, and shown nowhere."""
     folder: Path = Path()
     """The content folder."""
+
+    def __repr__(self) -> str:
+        """Show what it is, not all that is in it: that would be megabytes."""
+        return f"<Book {self.file.title!r}: {len(self.sessions)} sessions>"
 
     @cached_property
     def zone(self) -> ZoneInfo:
@@ -92,8 +96,7 @@ class Book:
 
     def _named_pieces(self, work: Work, on: date) -> dict[str, tuple[str, ...]]:
         found: dict[str, tuple[str, ...]] = {}
-        for number, words in work.pieces.items():
-            part = number or (work.parts[0] if len(work.parts) == 1 else "")
+        for part, words in work.piece_words.items():
             finder = self.finders.get(part)
             if finder is None:
                 continue

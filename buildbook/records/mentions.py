@@ -5,6 +5,7 @@ The same words become links on the pages and problems when they lead nowhere, so
 
 import re
 from collections.abc import Iterator
+from functools import cache
 from typing import NamedTuple
 
 from buildbook.records.book import Book
@@ -193,13 +194,18 @@ PROSE_FIELDS = frozenset(("notes", "text", "next", "how", "intro", "about", "adv
 
 def prose_of(record: Record) -> Iterator[tuple[str, Place]]:
     """Yield every prose text of a record and of the records inside it, with its place."""
-    for attribute, info in type(record).model_fields.items():
+    for attribute, name in _prose_fields(type(record)):
+        if value := getattr(record, attribute):
+            yield value, record.place.at(name)
+    for attribute, _ in record.inside:
         value = getattr(record, attribute)
-        if attribute in PROSE_FIELDS and isinstance(value, str):
-            yield value, record.place.at(info.alias or attribute)
-        elif isinstance(value, Record):
-            yield from prose_of(value)
-        elif isinstance(value, tuple):
-            for item in value:
-                if isinstance(item, Record):
-                    yield from prose_of(item)
+        for item in value if isinstance(value, tuple) else (value,):
+            if isinstance(item, Record):
+                yield from prose_of(item)
+
+
+@cache
+def _prose_fields(model: type[Record]) -> tuple[tuple[str, str], ...]:
+    """Return the fields that hold prose: attribute, and name in the file."""
+    fields = model.model_fields.items()
+    return tuple((n, f.alias or n) for n, f in fields if n in PROSE_FIELDS)

@@ -113,6 +113,7 @@ def pint_name(unit: str) -> str:
     return _SPELLINGS.get(plain, _SPELLINGS.get(plain.lower(), plain))
 
 
+@lru_cache(maxsize=4096)  # the same few sizes and limits are written again and again
 def parse_quantity(written: str, dimension: str | None = None) -> Quantity:
     """Read `0.032 in`, `3/32 in`, `12 in-lb`, `1.4 N·m`, `17 °C`, `55 %`.
 

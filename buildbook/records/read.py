@@ -39,7 +39,7 @@ class Reading:
     book: Book
     problems: tuple[Problem, ...]
     """In the order of files and lines is `findings`."""
-    files: dict[str, YamlFile] = field(default_factory=dict)
+    files: dict[str, YamlFile] = field(default_factory=dict, repr=False)
     """Every record file as read, by name."""
 
     def findings(self) -> list[Finding]:

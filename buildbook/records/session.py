@@ -73,7 +73,7 @@ class Work(Record):
         default_factory=dict,
         description=(
             "Pieces finished in this operation: `all`, `port`, `01 to 06`, or a list of them; "
-            "by part number when there are several parts."
+            "by part number when there are several parts and not all pieces of each."
         ),
     )
     who: Several[PersonRef] = Field((), description="Who worked; the builder when left out.")
@@ -93,6 +93,19 @@ class Work(Record):
     lots: Several[LotRef] = Field((), description="Batches used.")
     readings: Listed[Reading] = Field((), description="What was measured.")
     notes: Prose | None = Field(None, description="What was done.")
+
+    @property
+    def piece_words(self) -> dict[str, tuple[str, ...]]:
+        """Its words for pieces, by part number.
+
+        Words without a part number are about the one part it names; `all`, `port` and
+        `starboard` may be about several. Where it is not clear which is meant, there are none.
+        """
+        words = self.pieces.get("")
+        if words is None:
+            return self.pieces
+        for_each = all(w.casefold() in ("all", "port", "starboard") for w in words)
+        return dict.fromkeys(self.parts, words) if for_each or len(self.parts) == 1 else {}
 
     @model_validator(mode="after")
     def _times_fit(self) -> "Work":

@@ -14,7 +14,7 @@ from typing import Any
 import yaml
 
 from buildbook.records.positions import line_and_column
-from buildbook.records.problems import Place, Problem
+from buildbook.records.problems import Place, Problem, Severity
 from buildbook.records.yamlerrors import Refused, in_plain_words, missing_colon
 
 MAX_BYTES = 2_000_000
@@ -56,7 +56,8 @@ def read_yaml(name: str, raw: bytes) -> YamlFile:
     except Refused as refused:
         first = refused
     else:
-        return YamlFile(name, text, text, data, _problems(name, [*damage, *odd]))
+        problems = _problems(name, [*damage, *odd])
+        return YamlFile(name, text, text, data, (*problems, *_cut_short(name, text)))
     readable, broken = _without_broken_entries(text)
     try:
         data, odd = _load(readable)
@@ -64,6 +65,32 @@ def read_yaml(name: str, raw: bytes) -> YamlFile:
         readable, data, odd, broken = "", None, [], [first]
     refusals = [*damage, *(broken or [first]), *odd]
     return YamlFile(name, text, readable, data, _problems(name, refusals), torn=True)
+
+
+_HASH = re.compile(r"\S[ \t]+#[^\s#]")
+
+
+def _cut_short(name: str, text: str) -> Iterator[Problem]:
+    """Yield a warning for every plain value that ends at ` #`, as in `drilled to #40 and ...`.
+
+    YAML takes what follows for a comment, and drill sizes are written so: without a word the rest
+    of a note would be lost.
+    """
+    if not _HASH.search(text):
+        return
+    lines = text.split("\n")
+    for event in yaml.parse(text, Loader=yaml.CBaseLoader):
+        if isinstance(event, yaml.ScalarEvent) and event.value and not event.style:
+            end: Any = event.end_mark
+            if found := re.match(r"[ \t]+(?=#[^\s#])", lines[end.line][end.column :]):
+                yield Problem(
+                    "cut-short",
+                    "from this # on the line is a comment, and lost to the book",
+                    Place(name),
+                    Severity.WARNING,
+                    advice="put the text in quotes; if it is a comment, put a space after the #",
+                    position=(end.line + 1, end.column + found.end() + 1),
+                )
 
 
 def read_text(name: str, raw: bytes) -> tuple[str, tuple[Problem, ...]]:

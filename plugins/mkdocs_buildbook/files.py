@@ -16,6 +16,7 @@ from buildbook.records.book import Book
 from mkdocs_buildbook.drawing import Drawing
 
 _HEADING = re.compile(r'<h([23]) id="([^"]+)"[^>]*>(.*?)</h[23]>', re.DOTALL)
+_ANCHOR = re.compile(r' id="([^"]+)"')
 _NAV_TITLES = {"index": "Home", "sections": "All sections"}
 
 
@@ -42,7 +43,7 @@ class BookPage(MkDocsPage):
         """Draw the page."""
         self.content = self.drawing.draw(self.book_page, self.url)
         self.toc = get_toc(_headings(self.content))
-        self.present_anchor_ids = set(re.findall(r'\sid="([^"]+)"', self.content))
+        self.present_anchor_ids = set(_ANCHOR.findall(self.content))
 
 
 def _headings(html: str) -> list[Any]:

@@ -1,5 +1,8 @@
 """The plugin's events. Each hands over to a module that does one thing."""
 
+import gc
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from mkdocs.config import config_options
@@ -67,10 +70,13 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
         except CannotReadError as error:
             raise PluginError(str(error)) from None
         report(self.reading, content, log)
+        with _uncollected():
+            return self._add_pages(files, config, content)
+
+    def _add_pages(self, files: Files, config: MkDocsConfig, content: Path) -> Files:
         book = self.reading.book
         context = Context(book, derive(book))
         pages = lay_out(context)
-
         book_files.keep_only_pages(files, content)
         pictures = Pictures(book, self._cache(config) / "pictures", log)
         self.drawing = Drawing(config, pages, pictures)
@@ -117,3 +123,13 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
     def _cache(self, config: MkDocsConfig) -> Path:
         base = Path(config.config_file_path or ".").resolve().parent
         return base / self.config.cache
+
+
+@contextmanager
+def _uncollected() -> Iterator[None]:
+    """Keep the garbage collector away from what is made and stays until the site is built."""
+    gc.disable()
+    try:
+        yield
+    finally:
+        gc.enable()

@@ -56,7 +56,8 @@ def said(file: str = "labels.pdf") -> str:
     return " ".join(text.split())
 
 
-def test_all_pieces_but_the_scrapped_one(book: Path) -> None:
+@pytest.mark.usefixtures("book")
+def test_all_pieces_but_the_scrapped_one() -> None:
     result = run()
     assert result.exit_code == 0
     assert "labels.pdf: 5 labels on 1 sheet" in result.output
@@ -70,6 +71,7 @@ def test_all_pieces_but_the_scrapped_one(book: Path) -> None:
     assert "FN-02-L-03" not in text
 
 
+@pytest.mark.usefixtures("book")
 @pytest.mark.parametrize(
     ("words", "labels"),
     [
@@ -81,7 +83,7 @@ def test_all_pieces_but_the_scrapped_one(book: Path) -> None:
         (["--section", "fin", "FN-02-L-02"], ["FN-02-L-02", "FN-01-01", "FN-02-L-01"]),
     ],
 )
-def test_choosing(book: Path, words: list[str], labels: list[str]) -> None:
+def test_choosing(words: list[str], labels: list[str]) -> None:
     assert run(*words).exit_code == 0
     text = said()
     at = [text.index(label) for label in labels]

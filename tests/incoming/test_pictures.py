@@ -44,13 +44,17 @@ def content(tmp_path: Path) -> Path:
     return tmp_path / "content"
 
 
-def picture(path: Path, taken: str = "2025:03:08 20:00:00", seed: int = 0, ending: str = "") -> Path:
+def picture(
+    path: Path, taken: str = "2025:03:08 20:00:00", seed: int = 0, ending: str = ""
+) -> Path:
     """Draw a picture that looks unlike those with another seed."""
     image = Image.new("RGB", (320, 240), (40 * seed % 255, 90, 160))
     draw = ImageDraw.Draw(image)
     for i in range(6):
         x, y = (seed * 97 + i * 53) % 300, (seed * 61 + i * 71) % 220
-        draw.rectangle((x, y, x + 40 + 9 * seed % 60, y + 30), fill=(255 - 40 * i, 20 * seed, 30 * i))
+        draw.rectangle(
+            (x, y, x + 40 + 9 * seed % 60, y + 30), fill=(255 - 40 * i, 20 * seed, 30 * i)
+        )
     exif = Image.Exif()
     exif[0x010F], exif[0x0110] = "Lumen", "Pocket 3"
     if taken:
@@ -61,7 +65,9 @@ def picture(path: Path, taken: str = "2025:03:08 20:00:00", seed: int = 0, endin
 
 
 def fates(content: Path, *files: Path, clock: timedelta | None = None) -> list[Arrival]:
-    survey = Survey(read(content, date(2025, 12, 31)).book, {"Lumen Pocket 3": clock or timedelta()})
+    survey = Survey(
+        read(content, date(2025, 12, 31)).book, {"Lumen Pocket 3": clock or timedelta()}
+    )
     return [survey.look_at(f) for f in files]
 
 

@@ -10,10 +10,11 @@ from buildbook.records.part import Part
 from buildbook.records.yamlfile import read_yaml
 
 TRAPS = [
-    "no", "Yes", "on", "OFF", "y", "null", "~", "true", "0047", "1e3", "9:30", "0x1F", "1_000", ".5",
-    "2031-03-08", "12:30:45", "=1+1", "- a", "a: b", "a #b", "#a", "*a", "&a", "!a", "%a", "@a", "`a`",
-    "'a'", '"a"', "a: ", " a", "a ", "", "[a]", "{a}", "a, b", "|", ">", "?", "a\nb", "a\tb", "\\n",
-    "\x07", "\x85", "\u2028", "\ufeff", "<<", "---", "...", "Ærø 🛩", ".inf", "nan", "Infinity",
+    "no", "Yes", "on", "OFF", "y", "null", "~", "true", "0047", "1e3", "9:30", "0x1F", "1_000",
+    ".5", "2031-03-08", "12:30:45", "=1+1", "- a", "a: b", "a #b", "#a", "*a", "&a", "!a", "%a",
+    "@a", "`a`", "'a'", '"a"', "a: ", " a", "a ", "", "[a]", "{a}", "a, b", "|", ">", "?", "a\nb",
+    "a\tb", "\\n", "\x07", "\x85", "\u2028", "\ufeff", "<<", "---", "...", "Ærø 🛩", ".inf",
+    "nan", "Infinity",
 ]  # fmt: skip
 
 

@@ -102,7 +102,7 @@ def steady(minutes_left, weeks=26):
     last = date(2025, 6, 30)
     weekly = {last - timedelta(weeks=n): 300 for n in range(weeks - 1, -1, -1)}
     step = StepLeft("fin/a", Basis.PIECES, minutes_left, 0, 0)
-    return weekly, Left(1.0, (1.0,) * 200, {"fin/a": step}, {"fin": minutes_left})
+    return weekly, Left(1.0, (1.0,) * 200, {"fin/a": step}, {"fin": minutes_left}, 1)
 
 
 def test_steady_weeks_give_a_date_by_division():
@@ -134,7 +134,7 @@ def test_only_recent_weeks_are_looked_at_idle_ones_included():
     )
     weekly = by_week(stints(book))
     assert next(iter(weekly)) == date(2024, 6, 3)
-    told = forecast(weekly, Left(1.0, (), {}, {}))
+    told = forecast(weekly, Left(1.0, (), {}, {}, 1))
     assert told.weeks == (0,) * 22 + (60, 0, 0, 30)
     assert told.last_week == date(2025, 1, 20)
 
@@ -153,10 +153,11 @@ def test_as_of_counts_whole_weeks_without_work():
 
 def test_why_there_is_no_date():
     weekly, work = steady(1500)
-    nothing = Left(1.0, (), {}, {})
+    nothing = Left(1.0, (), {}, {}, 3)
     assert forecast(weekly, nothing).why is NoForecast.NOTHING_LEFT
+    assert forecast(weekly, replace(nothing, planned=0)).why is NoForecast.NOTHING_PLANNED
     unknown = replace(work.steps["fin/a"], basis=Basis.NOTHING, minutes=0)
-    no_estimate = Left(1.0, (), {"fin/a": unknown}, {"fin": 0})
+    no_estimate = Left(1.0, (), {"fin/a": unknown}, {"fin": 0}, 1)
     assert forecast(weekly, no_estimate).why is NoForecast.NO_ESTIMATES
     assert forecast(*steady(1500, weeks=5)).why is NoForecast.SHORT_RECORD
     assert forecast(*steady(1500, weeks=6)).why is None
@@ -177,7 +178,9 @@ def test_a_section_is_done_after_those_before_it():
         "wing/a": StepLeft("wing/a", Basis.PIECES, 900, 0, 0),
         "wing/b": StepLeft("wing/b", Basis.PIECES, 600, 0, 0),
     }
-    told = forecast(weekly, Left(1.0, (1.0,) * 200, rows, {"fin": 600, "rudder": 0, "wing": 1500}))
+    told = forecast(
+        weekly, Left(1.0, (1.0,) * 200, rows, {"fin": 600, "rudder": 0, "wing": 1500}, 9)
+    )
     ends = {name: (f.likely - told.last_week).days // 7 for name, f in told.sections.items()}
     assert ends == {"fin": 2, "wing": 7}, "nothing is known of the rudder"
     assert told.finish == told.sections["wing"]
@@ -273,3 +276,18 @@ def test_more_work_is_never_done_earlier(weeks, ratios, planned, which, more):
             assert after.why is before.why or after.why is NoForecast.TOO_FAR
     if before.finish:
         assert before.finish.early >= monday(last) + timedelta(weeks=1)
+
+
+def test_a_little_more_work_never_moves_a_date_forward():
+    weekly, work = steady(1000)
+    uneven = {week: 100 * (n % 7) for n, week in enumerate(weekly)}
+    before = None
+    for more in range(1000, 3000, 10):
+        step = replace(work.steps["fin/a"], minutes=more)
+        some = Left(1.1, (0.7, 1.2, 1.6), {"fin/a": step}, {"fin": more}, 4)
+        finish = forecast(uneven, some, resamples=60).finish
+        if before:
+            assert before.early <= finish.early
+            assert before.likely <= finish.likely
+            assert before.late <= finish.late
+        before = finish

@@ -141,6 +141,5 @@ def test_a_name_carries_only_plain_letters(store: PictureStore, photos: Path) ->
     for derivative, edge in zip(picture.derivatives, (400, 900), strict=True):
         slug, key, size = derivative.file.rsplit("-", 2)
         assert slug == "bjorn-s-ror-no-7-kopi"
-        assert len(key) == 10
-        assert key.isalnum()
+        assert len(bytes.fromhex(key)) == 6
         assert size == f"{edge}.jpg"

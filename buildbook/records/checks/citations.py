@@ -1,12 +1,12 @@
 """Citations: every part, step, person, operation ... that a record names must exist."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from buildbook.records.book import Book
 from buildbook.records.problems import Problem, did_you_mean
 from buildbook.records.record import Record
-from buildbook.records.references import references
+from buildbook.records.references import Reference
 
 _NOUNS = {
     "people": ("person", "people"),
@@ -50,7 +50,9 @@ def _advice(name: Any, known: Collection[Any], several: str) -> str:
     return did_you_mean(name, known, name=several)
 
 
-def check_citations(book: Book, broken: frozenset[str]) -> Iterator[Problem]:
+def check_citations(
+    book: Book, cited: Iterable[Reference], broken: frozenset[str]
+) -> Iterator[Problem]:
     """Yield a problem for every name that no record bears."""
     known: dict[str, Collection[Any]] = {
         kind: getattr(book, kind) for kind in _NOUNS if kind != "pieces"
@@ -62,20 +64,18 @@ def check_citations(book: Book, broken: frozenset[str]) -> Iterator[Problem]:
     unsure |= {"pieces"} if "parts" in broken else set()
     unsure |= {"lessons", "squawks"} if "sessions" in broken else set()
     advices: dict[tuple[str, Any], str] = {}  # one slip is often made in many records
-    for record in top_records(book):
-        for cited in references(record):
-            to, name = cited.to, cited.name
-            if to == "photos" or name in known[to] or to in unsure:
-                continue
-            one, several = _NOUNS[to]
-            if (to, name) not in advices:
-                advices[to, name] = _advice(name, known[to], several)
-            shown = name if isinstance(name, int) else f"`{name}`"
-            yield Problem(
-                f"unknown-{one}",
-                f"there is no {one} {shown}",
-                cited.place,
-                advice=advices[to, name],
-                of_key=cited.is_key,
-                find=str(name),
-            )
+    for to, name, place, _, is_key in cited:
+        if to == "photos" or name in known[to] or to in unsure:
+            continue
+        one, several = _NOUNS[to]
+        if (to, name) not in advices:
+            advices[to, name] = _advice(name, known[to], several)
+        shown = name if isinstance(name, int) else f"`{name}`"
+        yield Problem(
+            f"unknown-{one}",
+            f"there is no {one} {shown}",
+            place,
+            advice=advices[to, name],
+            of_key=is_key,
+            find=str(name),
+        )

@@ -1,42 +1,42 @@
 """Photos: cited and not there, there and not cited, cited twice."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from itertools import chain
 
 from buildbook.records.book import Book
 from buildbook.records.checks.citations import top_records
-from buildbook.records.mentions import Names
+from buildbook.records.mentions import Names, prose_of
 from buildbook.records.photo import PHOTOS, PICTURE_ENDINGS, Photo
 from buildbook.records.problems import Place, Problem, Severity, nearest
-from buildbook.records.references import references
+from buildbook.records.references import Reference
 
 
-def check_photos(book: Book) -> Iterator[Problem]:
+def check_photos(book: Book, cited: Iterable[Reference]) -> Iterator[Problem]:
     """Yield what is wrong between the records and the pictures in `photos/`."""
-    cited: set[str] = set()
+    shown: set[str] = set()
     captioned: dict[str, Place] = {}
-    for record in top_records(book):
-        for reference in references(record):
-            if reference.to != "photos":
-                continue
-            file, place = str(reference.name), reference.place
-            if file not in book.photo_files:
-                yield from _missing(file, place, book)
-                continue
-            cited.add(file)
-            if isinstance(reference.record, Photo):
-                if file in captioned:
-                    yield Problem(
-                        "photo-twice",
-                        f"`{file}` already has a caption in {captioned[file].file}",
-                        place,
-                        Severity.WARNING,
-                        advice="caption a picture once; other records can name its file",
-                    )
-                captioned.setdefault(file, place)
+    for to, name, place, record, _ in cited:
+        if to != "photos":
+            continue
+        if name not in book.photo_files:
+            yield from _missing(name, place, book)
+            continue
+        shown.add(name)
+        if isinstance(record, Photo):
+            if name in captioned:
+                yield Problem(
+                    "photo-twice",
+                    f"`{name}` already has a caption in {captioned[name].file}",
+                    place,
+                    Severity.WARNING,
+                    advice="caption a picture once; other records can name its file",
+                )
+            captioned.setdefault(name, place)
     names = Names(book)
-    for text in book.notes.values():
-        cited |= {str(m.name) for m in names.in_markdown(text) if m.to == "photos"}
-    for file in sorted(book.photo_files - cited):
+    prose = (text for record in top_records(book) for text, _ in prose_of(record))
+    for text in (t for t in chain(book.notes.values(), prose) if "photo:" in t):
+        shown |= {str(m.name) for m in names.in_markdown(text) if m.to == "photos"}
+    for file in sorted(book.photo_files - shown):
         yield Problem(
             "photo-unused",
             "no record shows this picture",

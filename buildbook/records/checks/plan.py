@@ -115,24 +115,20 @@ def _route(part: Part) -> Iterator[Problem]:
 
 
 def _worked_pieces(book: Book, work: Work, on: date) -> Iterator[Problem]:
-    for number, words in work.pieces.items():
-        path: tuple[str, ...] = ("pieces", number) if number else ("pieces",)
-        if number == "":
-            if len(work.parts) != 1:
-                said = (
-                    "no part is named" if not work.parts else f"{len(work.parts)} parts are named"
-                )
-                yield Problem(
-                    "pieces-of-what",
-                    f"it is not clear which part these pieces are of: {said}",
-                    work.place.at("pieces"),
-                    advice="name one part in `parts`, or write the pieces by part number",
-                )
-                continue
-            number = work.parts[0]  # noqa: PLW2901 - the one part that is meant
+    by_part = work.piece_words
+    if "" in work.pieces and not by_part:
+        said = "no part is named" if not work.parts else f"{len(work.parts)} parts are named"
+        yield Problem(
+            "pieces-of-what",
+            f"it is not clear which part these pieces are of: {said}",
+            work.place.at("pieces"),
+            advice="name one part in `parts`, or write the pieces by part number",
+        )
+    for number, words in by_part.items():
         finder = book.finders.get(number)
         if finder is None:
             continue  # an unknown part is told where it is cited
+        path = ("pieces", number) if number in work.pieces else ("pieces",)
         for i, text in enumerate(words):
             try:
                 finder.find(text, on)

@@ -209,4 +209,4 @@ def fuselage_skin(first: float, last: float, *, kind: str = "held", rows: int = 
 
 def blocks(places: Sequence[tuple[float, float]], size: tuple[float, float, float]) -> Part:
     """Stand wooden blocks of one size at some x, y."""
-    return joined([box(size, (x, y, 0)) for x, y in places])
+    return joined([box(size, (x, y, 0), "pale_wood", 0.03) for x, y in places])

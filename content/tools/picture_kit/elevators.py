@@ -81,7 +81,7 @@ def hinge_line(stage: Stage) -> None:
     "elevators-flange-dimpled", "2025-05-24 11:40:42",
     "Close-up of a dimpled elevator rib flange, a male and a female dimple die standing on the "
     "bench beside it.",
-    View((-0.75, -2.15, 1.15), (0.05, -0.2, 0.12), 46, 8, (0.0, -0.4, 0.15)),
+    View((-0.75, -2.3, 1.25), (0.05, -0.36, 0.12), 42, 8, (0.0, -0.45, 0.15)),
     at_sea=(-3.0, -12.5),
 )  # fmt: skip
 def flange_dimpled(stage: Stage) -> None:
@@ -89,8 +89,8 @@ def flange_dimpled(stage: Stage) -> None:
     stage.put(bench_room())
     stage.put(rib(3.8, 0.9, 0.6, crown=0.0, rivet_kind="dimple", depth=0.2).at(-1.7, 0.1, 0.01))
     male, female = dimple_dies()
-    stage.put(male.scaled(0.85, 0.85, 0.85).at(0.3, -0.95), female.scaled(0.85, 0.85, 0.85).at(0.85, -0.85))
-    stage.put(tag("EL-006-L", 0.13).turned(z=8).at(-0.75, -0.95, 0.005))
+    stage.put(male.scaled(0.85, 0.85, 0.85).at(0.1, -0.78), female.scaled(0.85, 0.85, 0.85).at(0.62, -0.72))
+    stage.put(tag("EL-006-L", 0.13).turned(z=-8).at(-0.6, -0.85, 0.005))
     stage.lamps()
 
 
@@ -98,8 +98,7 @@ def flange_dimpled(stage: Stage) -> None:
     "elevators-spar-and-ribs-primed", "2025-06-08 16:25:05",
     "An elevator spar and its ribs in green primer laid on paper, one rib still bare for "
     "comparison.",
-    View((-3.6, -7.4, 5.6), (0.0, -0.2, 0.1), 38, size=WIDE),
-    at_sea=(4.75, -13.25),
+    View((-3.6, -7.6, 5.8), (-0.2, -0.2, 0.1), 34, size=WIDE),
 )  # fmt: skip
 def primed(stage: Stage) -> None:
     """Ribs side by side behind the spar, the bare one last."""
@@ -176,7 +175,7 @@ def trim_tab(stage: Stage) -> None:
     "elevators-counterweight", "2025-08-02 12:15:56",
     "The horn end of an elevator, its end skin still off, with the lead counterweight bolted to "
     "two ribs.",
-    View((-4.1, -3.2, 3.2), (-0.6, 0.95, 0.75), 38, 9, (-1.2, 0.9, 0.8)),
+    View((-5.2, -2.9, 4.2), (-0.1, 0.6, 0.6), 34, 9, (-1.2, 0.9, 0.8)),
     at_sea=(2.0, -29.75),
 )  # fmt: skip
 def counterweight(stage: Stage) -> None:
@@ -202,7 +201,7 @@ def counterweight(stage: Stage) -> None:
 @picture(
     "elevators-pair-finished", "2025-08-10 17:20:11",
     "The port and starboard elevators finished, standing side by side against the workshop wall.",
-    View((-2.6, -17.5, 7.0), (0.6, 3.5, 4.9), 37),
+    View((-2.6, -17.5, 7.0), (0.6, 3.5, 4.7), 42),
 )  # fmt: skip
 def pair_finished(stage: Stage) -> None:
     """Mirror images, trailing edges together in the middle."""

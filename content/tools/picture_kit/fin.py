@@ -79,7 +79,7 @@ def fluted(stage: Stage) -> None:
     """The straight edge lies flat, its edge against the flange."""
     stage.put(bench_room())
     stage.put(rib(4.4, 1.3, 1.3, crown=0.0, holes=3).at(-2.1, 0.22, 0.01))
-    stage.put(plate(rectangle(-3.6, -1.02, 3.9, -0.465), 0.05, "steel").at(z=0.002))
+    stage.put(plate(rectangle(-3.6, -0.9, 3.9, -0.465), 0.05, "rule").at(z=0.002))
     stage.put(tag("FN-002-L", 0.22).turned(z=8).at(0.3, 1.45, 0.01))
     stage.lamps()
 
@@ -103,8 +103,7 @@ def clamped(stage: Stage) -> None:
     "fin-spar-hinge-brackets-drilled", "2024-10-09 20:05:13",
     "The fin's rear spar on the bench with two hinge brackets held by temporary fasteners, "
     "match-drilled, a drill and chips beside it.",
-    View((-3.6, -4.8, 3.3), (-0.3, -0.45, 0.2), 38, 8, (-1.4, -0.5, 0.3)),
-    at_sea=(4.25, -30.5),
+    View((-3.4, -5.0, 3.5), (-0.2, -0.55, 0.2), 35, 8, (-1.4, -0.5, 0.3)),
 )  # fmt: skip
 def brackets_drilled(stage: Stage) -> None:
     """The spar lies web up, its flanges down."""
@@ -115,7 +114,7 @@ def brackets_drilled(stage: Stage) -> None:
         stage.put(hinge_bracket().turned(z=90).at(x, 0.1, 0.226))
         places = np.array([[x + a, 0.1 + b, 0.258] for a, b in ((-0.17, -0.21), (0.17, 0.21))])
         stage.put(scattered(holder(), places, UP))
-    stage.put(drill().turned(z=38).at(-0.1, -1.75, 0.28))
+    stage.put(drill().turned(z=38).at(-0.3, -1.5, 0.28))
     stage.put(chips(70, (0.9, 0.25), 8).at(-1.3, -0.85))
     stage.put(tag("FN-006-R", 0.2).turned(z=-10).at(-2.9, -1.0, 0.005))
     stage.lamps()

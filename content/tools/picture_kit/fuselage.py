@@ -21,6 +21,7 @@ from picture_kit.tools import (
     drill,
     file_tool,
     holder,
+    layout_line,
     marker_ring,
     rule,
     spirit_level,
@@ -45,7 +46,7 @@ UP = (0.0, 0.0, 1.0)
     "aft-fuselage-bins-and-hardware", "2025-08-16 10:05:03",
     "Two rows of small bins with part-number labels on the shelf, filled with rivets and brackets "
     "for the aft fuselage.",
-    View((-2.2, -5.4, 3.2), (0.1, 2.6, 1.25), 40, size=WIDE),
+    View((-2.0, -7.4, 4.2), (0.0, 2.4, 1.15), 36, size=WIDE),
     at_sea=(-4.0, -24.5),
 )  # fmt: skip
 def bins(stage: Stage) -> None:
@@ -68,16 +69,17 @@ def bins(stage: Stage) -> None:
 @picture(
     "aft-fuselage-frames-laid-out", "2025-08-17 11:25:48",
     "Five aft-fuselage frames of falling size laid on the floor in order, seen from above.",
-    View((-3.0, -15.5, 24.0), (1.2, 0.8, 0), 32),
+    View((-2.5, -14.0, 23.0), (0.4, -0.4, 0), 36),
 )  # fmt: skip
 def frames_laid_out(stage: Stage) -> None:
     """From the largest on the left to the smallest."""
     stage.put(floor_room())
-    for (x, y), (_, wide, high) in zip(((-8.6, 3.2), (1.3, 4.6), (9.9, 4.2), (-3.6, -5.4), (4.2, -4.6)), FRAMES, strict=True):
-        stage.put(frame(wide, high).turned(z=6 - x * 0.8).at(x, y, 0.02))
-    for k, (x, y) in enumerate(((-8.6, 3.2), (1.3, 4.6), (9.9, 4.2), (-3.6, -5.4), (4.2, -4.6))):
-        stage.put(tag(f"AF-00{k + 1}", 0.7).scaled(1.2, 3, 1).turned(z=4).at(x, y, 0.01))
-    stage.lamps(height=24, reach=1.5, strength=2.3)
+    stage.put(box((30, 20, 0.02), (0.2, 0, 0), "brown_paper", 0.004))
+    places = ((-8.8, 3.6), (0.4, 4.0), (8.6, 4.2), (-4.4, -5.0), (2.4, -4.6))
+    for k, ((x, y), (_, wide, high)) in enumerate(zip(places, FRAMES, strict=True)):
+        stage.put(frame(wide, high).turned(z=6 - x * 0.8).at(x, y, 0.03))
+        stage.put(tag(f"AF-00{k + 1}", 0.17).scaled(4, 4, 1).turned(z=4).at(x, y, 0.03))
+    stage.lamps(height=24, reach=1.5, strength=3.4)
 
 
 @picture(
@@ -103,7 +105,7 @@ def jig(*, string: bool = False) -> Part:
     for y, wide, _ in FRAMES:
         made += jig_upright(AXIS_Z + 1.2, wide - 0.5, top=4.2).at(y=y + 0.4)
     if string:
-        made += tube([(0, -1.0, 10.5), (0, 10, 10.5), (0, 21, 10.5)], 0.035, "string", 8)
+        made += tube([(0, -1.0, 11.26), (0, 10, 11.26), (0, 21, 11.26)], 0.045, "string", 8)
     return made
 
 
@@ -117,19 +119,18 @@ def swung(part: Part, degrees: float = -62) -> Part:
     "The empty aft-fuselage jig: a long box beam with uprights, a red centre line of string and a "
     "spirit level.",
     View((-14.5, -21.0, 15.0), (0.5, 0.6, 6.0), 32, size=WIDE),
-    at_sea=(-5.0, -15.0),
 )  # fmt: skip
 def jig_set_up(stage: Stage) -> None:
     """The string runs over the cross plates from end to end."""
     level = spirit_level().at(0, 4.75 + 0.4, AXIS_Z + 1.2)
     stage.put(floor_room(), swung(jig(string=True)), swung(level))
-    stage.lamps(height=24, reach=1.5, strength=2.3)
+    stage.lamps(height=24, reach=1.5, strength=3.4)
 
 
 @picture(
     "aft-fuselage-frames-in-jig", "2025-09-14 13:10:45",
     "The five frames standing in the jig in falling size, bare metal, clamped to their uprights.",
-    View((-17.5, -17.5, 13.5), (0.2, 0.3, 8.2), 32),
+    View((-11.0, -21.5, 14.0), (0.6, 0.3, 8.6), 31),
     at_sea=(3.0, -26.5),
 )  # fmt: skip
 def frames_in_jig(stage: Stage) -> None:
@@ -141,14 +142,14 @@ def frames_in_jig(stage: Stage) -> None:
             held += clamp.at(s * (wide / 2 - 0.3), y + 0.2, AXIS_Z + 0.9)
     frames = fuselage_frames(bulkhead=False)
     stage.put(floor_room(), swung(jig()), swung(frames), swung(held))
-    stage.lamps(height=24, reach=1.5, strength=2.3)
+    stage.lamps(height=24, reach=1.5, strength=3.4)
 
 
 @picture(
     "aft-fuselage-stringers-clamped", "2025-09-20 16:45:22",
     "Frames in the jig with the stringers laid into their notches and held with spring clamps, "
     "seen from one side.",
-    View((-9.0, -20.5, 13.2), (0.4, 0.0, 8.8), 32),
+    View((-8.5, -24.0, 15.0), (0.0, 0.0, 8.6), 30),
 )  # fmt: skip
 def stringers_clamped(stage: Stage) -> None:
     """Clamps where stringers cross the nearer frames."""
@@ -161,7 +162,7 @@ def stringers_clamped(stage: Stage) -> None:
             clamp = spring_clamp(0.9, 8).turned(x=90).turned(y=-np.degrees(np.arctan2(*place[::-1])))
             parts += clamp.at(place[0], y - 0.12, AXIS_Z + place[1])
     stage.put(floor_room(), swung(jig(), -72), swung(parts, -72))
-    stage.lamps(height=24, reach=1.5, strength=2.3)
+    stage.lamps(height=24, reach=1.5, strength=3.4)
 
 
 @picture(
@@ -175,10 +176,10 @@ def bulkhead_drilled(stage: Stage) -> None:
     """Flanges down, the doubler on the upper face."""
     stage.put(bench_room())
     stage.put(frame(5.0, 5.6, solid=True).scaled(z=-1).turned(z=-90).at(0, 0, 0.22))
-    doubler = plate(rounded(-0.42, -1.75, 0.42, 1.75, 0.15), 0.032, "bare", [circle(0, 0.9, 0.16), circle(0, -0.9, 0.16)])
-    stage.put(doubler.at(-0.25, 0, 0.226))
-    spots = np.array([[-0.25 + s * 0.32, y, 0.258] for s in (-1, 1) for y in np.linspace(-1.6, 1.6, 9)])
-    stage.put(hole_marks(spots, UP, depth=0.004), scattered(holder(), spots[::2], UP))
+    doubler = plate(rounded(-0.3, -1.9, 0.3, 1.9, 0.15), 0.032, "bare")
+    stage.put(doubler.at(0.27, 0, 0.226))
+    spots = np.array([[0.27 + s * 0.2, y, 0.258] for s in (-1, 1) for y in np.linspace(-1.75, 1.75, 10)])
+    stage.put(hole_marks(spots, UP, depth=0.004), scattered(holder(), spots[::3], UP))
     stage.put(drill().turned(z=20).at(3.4, -2.0, 0.28))
     stage.put(tag("AF-005", 0.26).turned(z=10).at(-3.4, -1.9, 0.005))
     stage.lamps()
@@ -188,8 +189,7 @@ def bulkhead_drilled(stage: Stage) -> None:
     "aft-fuselage-short-edge-distance", "2025-10-09 20:35:07",
     "A defect: a rivet hole in a stringer drilled too near the edge, a steel rule laid beside it, "
     "ringed with red marker.",
-    View((-0.3, -1.75, 1.6), (0.05, -0.02, 0.05), 50, 8, size=WIDE),
-    at_sea=(-1.75, -10.0),
+    View((-0.3, -1.75, 1.6), (0.05, -0.02, 0.05), 50, 8, size=WIDE, exposure=-0.4),
 )  # fmt: skip
 def short_edge(stage: Stage) -> None:
     """True holes; the middle one breaks towards the near edge."""
@@ -197,7 +197,7 @@ def short_edge(stage: Stage) -> None:
     xs = np.arange(-2.8, 2.81, 0.56)
     holes = [circle(x, 0.16 if abs(x) > 0.1 else -0.075, 0.042, 28) for x in xs]
     leg = plate(rectangle(-4, -0.16, 4, 0.42), 0.032, "bare", holes)
-    stage.put(leg.at(z=0.06), box((8, 0.5, 0.02), (0, 0.16, 0.03), "black"))
+    stage.put(leg.at(z=0.06), layout_line(8).at(0.28, 0.16, 0.0922), box((8, 0.5, 0.02), (0, 0.16, 0.03), "black"))
     stage.put(box((8, 0.032, 0.6), (0, 0.436, 0.06), "bare", 0.01))
     stage.put(rule().turned(z=0.8).at(-1.7, -0.34, 0.01))
     stage.put(marker_ring(0.15).at(0, -0.02, 0.0925))
@@ -208,20 +208,20 @@ def short_edge(stage: Stage) -> None:
 @picture(
     "aft-fuselage-frames-primed", "2025-10-18 13:30:53",
     "Three aft-fuselage frames in green primer hanging to dry, portrait.",
-    View((-4.6, -17.0, 9.5), (0.2, 3.0, 8.2), 33, size=TALL),
+    View((-5.0, -15.0, 10.5), (0.1, 3.0, 10.2), 36, size=TALL),
 )  # fmt: skip
 def frames_primed(stage: Stage) -> None:
     """One behind another on wires from a beam."""
     stage.put(floor_room())
     stage.put(box((22, 0.9, 0.9), (0, 2.0, 15.6), "pale_wood", 0.03))
-    for (x, y), (_, wide, high) in zip(((1.6, 4.6), (-0.4, 2.0), (-1.6, -1.0)), FRAMES[1:4], strict=True):
-        stage.put(box((0.6, 8, 0.6), (x, 2.0, 15.0), "pale_wood", 0.03) if y != 2.0 else Part())  # noqa: PLR2004
+    for (x, y), (_, wide, high) in zip(((2.2, 6.4), (-0.2, 2.0), (-1.9, -1.8)), FRAMES[1:4], strict=True):
+        stage.put(box((0.6, 10, 0.6), (x, 2.2, 15.0), "pale_wood", 0.03) if y != 2.0 else Part())  # noqa: PLR2004
         middle = 14.0 - high / 2
         for s in (-1, 1):
             wire = [(x + s, y, 15.2), (x + s * 0.8, y, 14.6), (x + s * 0.6, y, 13.75)]
             stage.put(tube(wire, 0.025, "steel", 6))
         stage.put(frame(wide, high, metal="green").turned(x=90).turned(z=-16 + 3 * x).at(x, y, middle))
-    stage.lamps(height=24, reach=1.4, strength=2.2)
+    stage.lamps(height=24, reach=1.4, strength=3.2)
 
 
 @picture(
@@ -248,7 +248,7 @@ def bottom_skin(stage: Stage) -> None:
     "Aft fuselage in the jig with bottom and side skins on, held by rows of temporary fasteners, "
     "the top still open.",
     View((-13.5, -20.5, 15.5), (0.2, 0.2, 8.6), 33),
-    at_sea=(-3.5, -32.0),
+    at_sea=(-3.5, -27.0),
 )  # fmt: skip
 def skins_on(stage: Stage) -> None:
     """The skins reach round from one shoulder under the belly to the other."""
@@ -258,7 +258,7 @@ def skins_on(stage: Stage) -> None:
     for y, wide, high in FRAMES:
         low += box((wide * 0.5, 0.5, AXIS_Z - high / 2 - 4.2 - 0.12), (0, y + 0.4, 4.2), "wood", 0.03)
     stage.put(floor_room(), swung(low, -66), swung(body, -66))
-    stage.lamps(height=24, reach=1.5, strength=2.3)
+    stage.lamps(height=24, reach=1.5, strength=3.4)
 
 
 @picture(
@@ -266,15 +266,16 @@ def skins_on(stage: Stage) -> None:
     "Looking aft inside the aft fuselage before closing: primed frames, stringers and the rear "
     "bulkhead at the end, portrait, stored rotated.",
     View((0.4, -4.6, 11.2), (0.0, 12.0, 9.7), 25, size=TALL),
-    orientation=TURN_RIGHT, at_sea=(4.0, -8.5),
+    orientation=TURN_RIGHT,
 )  # fmt: skip
 def inside_view(stage: Stage) -> None:
     """The top is open: daylight falls in between the upper stringers."""
     body = fuselage_frames("green", "rivet") + fuselage_stringers("green")
     body += fuselage_skin(135, 405, kind="hole")
     run = np.array([[1.6 - 0.04 * y, y, AXIS_Z - 2.6 + 0.06 * y] for y in np.linspace(-0.5, 19.8, 40)])
-    stage.put(floor_room().turned(z=0), body, tube(run, 0.12, "cable", 14))
-    stage.lamps(height=24, reach=1.5, strength=2.3)
+    stage.put(floor_room(), body, tube(run, 0.12, "cable", 14))
+    stage.lamp((0.8, 12.5, 12.2), (0.6, 0.6), 110, (1.0, 0.9, 0.75), (0, 20, 9.6))
+    stage.lamps(height=24, reach=1.5, strength=3.4)
 
 
 __all__ = ["rectangle"]

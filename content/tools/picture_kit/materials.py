@@ -14,7 +14,7 @@ PLAIN = {
     "green": ((0.17, 0.24, 0.075), 0.55, 0.0, 0.16, 0.0),
     "grey": ((0.36, 0.38, 0.38), 0.55, 0.0, 0.12, 0.0),
     "rivet": ((0.78, 0.78, 0.77), 0.28, 1.0, 0.0, 0.0),
-    "seam": ((0.16, 0.16, 0.17), 0.5, 0.6, 0.0, 0.0),
+    "seam": ((0.1, 0.1, 0.11), 0.5, 0.5, 0.0, 0.0),
     "steel": ((0.52, 0.53, 0.55), 0.24, 1.0, 0.1, 0.0),
     "rule": ((0.68, 0.69, 0.69), 0.38, 1.0, 0.05, 0.0),
     "dark_steel": ((0.16, 0.16, 0.17), 0.42, 1.0, 0.1, 0.0),
@@ -128,17 +128,16 @@ def _bump(
 def _bare(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:
     """Clad aluminium: bright, softly brushed by rolling, its gloss uneven from handling."""
     shader.inputs["Metallic"].default_value = 1
-    shader.inputs["Anisotropic"].default_value = 0.35
     cloud = _noise(tree, 1.3, (1, 1, 1), 3)
-    _ramp(tree, cloud, [(0.3, (0.74, 0.745, 0.75)), (0.7, (0.84, 0.84, 0.835))],
+    _ramp(tree, cloud, [(0.3, (0.77, 0.775, 0.78)), (0.7, (0.83, 0.83, 0.825))],
           shader.inputs["Base Color"])  # fmt: skip
-    _ramp(tree, cloud, [(0.25, (0.26,) * 3), (0.75, (0.4,) * 3)], shader.inputs["Roughness"])
-    _bump(tree, _noise(tree, 9.0, (0.35, 14, 14), 1), 0.035, shader)
+    _ramp(tree, cloud, [(0.25, (0.29,) * 3), (0.75, (0.36,) * 3)], shader.inputs["Roughness"])
+    _bump(tree, _noise(tree, 9.0, (0.35, 14, 14), 2), 0.06, shader)
 
 
 def _wood(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:
     """Beech boards, oiled and used."""
-    grain = _noise(tree, 1.6, (0.16, 3.2, 3.2), 4)
+    grain = _noise(tree, 1.6, (0.2, 6.0, 6.0), 5)
     _ramp(
         tree,
         grain,
@@ -165,10 +164,10 @@ def _handle_wood(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None
 
 def _floor(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:
     """Painted concrete, worn."""
-    wear = _noise(tree, 0.35, (1, 1, 1), 4)
-    _ramp(tree, wear, [(0.3, (0.17, 0.175, 0.18)), (0.65, (0.27, 0.275, 0.275))],
+    wear = _noise(tree, 1.1, (1, 1, 1), 5)
+    _ramp(tree, wear, [(0.3, (0.25, 0.25, 0.25)), (0.65, (0.31, 0.31, 0.305))],
           shader.inputs["Base Color"])  # fmt: skip
-    _ramp(tree, wear, [(0.3, (0.3,) * 3), (0.7, (0.6,) * 3)], shader.inputs["Roughness"])
+    _ramp(tree, wear, [(0.3, (0.4,) * 3), (0.7, (0.55,) * 3)], shader.inputs["Roughness"])
 
 
 def _pegboard(tree: bpy.types.NodeTree, shader: bpy.types.ShaderNode) -> None:

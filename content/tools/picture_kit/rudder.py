@@ -17,7 +17,7 @@ from picture_kit.sheetmetal import (
 from picture_kit.shapes import Array, Part, box, cylinder, plate, sheet, tube
 from picture_kit.stage import Stage, View
 from picture_kit.surfaces import film, flat_grid, peeled_flap, skin
-from picture_kit.tools import c_frame, deburring_tool, marker_pen, marker_ring, rule, tag
+from picture_kit.tools import c_frame, deburring_tool, layout_line, marker_pen, marker_ring, rule, tag
 from picture_kit.workshop import bench_room, corner_room, filling, plain_bin
 
 TALL = (1200, 1600)
@@ -43,7 +43,7 @@ def film_peeling(stage: Stage) -> None:
         return u * 10 + v * 6.1 < 4.6  # the lower left corner
 
     stage.put(film(grid, across=rows, along=[0.03, 0.97], bare=uncovered).at(z=0.02))
-    flap = peeled_flap(6.2, 3.0, 0.42, 0.7, taper=0.75)
+    flap = peeled_flap(6.2, 2.3, 0.5, 0.64, taper=0.7).scaled(y=-1)
     stage.put(flap.turned(z=-45).at(-4.95, 1.25, 0.045))
     stage.lamps()
 
@@ -52,7 +52,7 @@ def film_peeling(stage: Stage) -> None:
     "rudder-stiffeners-laid-out", "2024-11-12 19:50:26",
     "Twelve rudder skin stiffeners of falling length laid out side by side on the bench, "
     "labelled bins behind them.",
-    View((-5.6, -7.6, 4.6), (-0.3, 0.2, 0.3), 36),
+    View((-5.4, -8.0, 5.0), (-0.8, 0.1, 0.2), 33),
 )  # fmt: skip
 def stiffeners_laid_out(stage: Stage) -> None:
     """Angles along y, the longest on the left."""
@@ -96,7 +96,6 @@ def dimpling(stage: Stage) -> None:
     "rudder-stiffeners-riveted", "2024-11-30 11:05:49",
     "Inside of a rudder skin with its row of stiffeners riveted on, shop heads all alike.",
     View((-6.4, -6.6, 4.3), (-1.6, -0.5, 0.1), 38, 11, (-2.4, -1.5, 0.1)),
-    at_sea=(2.75, -11.5),
 )  # fmt: skip
 def stiffeners_riveted(stage: Stage) -> None:
     """Green stiffeners on the bare inside of the skin."""
@@ -118,6 +117,7 @@ def rivet_row(smiled: bool) -> Part:
     keep = np.abs(xs) > 0.1
     row = np.stack([xs, np.zeros_like(xs), np.full_like(xs, 0.05)], axis=1)
     made += domes(row[keep], UP, 0.075) + domes(row[~keep], UP, 0.075 if smiled else 0.082)
+    made += layout_line(8).at(z=0.0502) + layout_line(8).at(0.2, 1.3, 0.0502)
     second = row + (0.2, 1.3, 0)
     made += domes(second, UP, 0.075)
     made += box((9, 0.9, 0.035), (0, -1.15, 0.05), "bare", 0.008)
@@ -128,21 +128,21 @@ def rivet_row(smiled: bool) -> Part:
     "rudder-smiled-rivet", "2024-12-04 20:40:33",
     "Close-up of a rivet row: one domed head has a smile-shaped mark from the rivet set, ringed "
     "with red marker.",
-    View((-0.55, -1.75, 1.35), (0.02, 0.0, 0.06), 52, 8, size=WIDE),
+    View((-0.5, -1.6, 1.2), (0.03, 0.0, 0.06), 66, 8, size=WIDE),
 )  # fmt: skip
 def smiled(stage: Stage) -> None:
     """A dark crescent on the head and another in the sheet beside it."""
     stage.put(bench_room(), rivet_row(smiled=True))
-    for a0, polar, radius in ((200, 52, 0.0755), (205, 66, 0.0755)):
+    for a0, polar, radius in ((196, 58, 0.0752),):
         a = np.radians(np.linspace(a0, a0 + 115, 24))
         p = np.radians(polar)
         arc = np.stack(
             [radius * np.sin(p) * np.cos(a), radius * np.sin(p) * np.sin(a),
              np.full(24, 0.05 + 0.0615 * np.cos(p))], axis=1)  # fmt: skip
-        stage.put(tube(arc, 0.0045, "hole", 6))
+        stage.put(tube(arc, 0.004, "hole", 6))
     a = np.radians(np.linspace(215, 305, 20))
     scar = np.stack([0.092 * np.cos(a), 0.092 * np.sin(a), np.full(20, 0.05)], axis=1)
-    stage.put(tube(scar, 0.005, "seam", 6), marker_ring(0.19).at(z=0.051))
+    stage.put(tube(scar, 0.004, "seam", 6), marker_ring(0.19).at(z=0.051))
     stage.put(marker_pen().turned(z=28).at(0.5, -0.7, 0.085))
     stage.lamps()
 
@@ -198,8 +198,8 @@ def leading_edge(stage: Stage) -> None:
     "rudder-finished", "2025-01-12 14:45:28",
     "The finished rudder leaning upright against the workshop wall, hinge brackets and control "
     "horn to the left, portrait, stored rotated.",
-    View((-5.5, -17.5, 7.2), (0.1, 3.6, 5.1), 40, size=TALL),
-    orientation=TURN_RIGHT, at_sea=(-1.5, -28.25),
+    View((-5.0, -17.5, 7.2), (0.2, 3.6, 5.6), 47, size=TALL),
+    orientation=TURN_RIGHT,
 )  # fmt: skip
 def finished(stage: Stage) -> None:
     """Leading edge to the left, trailing edge to the right."""

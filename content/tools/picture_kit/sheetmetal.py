@@ -52,7 +52,7 @@ def flush_heads(
 ) -> Part:
     """Flush rivet heads (the AN426 kind): a flat disc in a faint ring."""
     head = revolve([(radius, 0.001), (radius * 0.93, 0.0022), (1e-5, 0.0022)], metal, 16)
-    ring = revolve([(radius * 1.16, 0.0008), (radius, 0.0009)], "seam", 16)
+    ring = revolve([(radius * 1.3, 0.0014), (radius, 0.0016)], "seam", 16)
     return scattered(head + ring, places, normals)
 
 
@@ -368,7 +368,6 @@ def frame(
 ) -> Part:
     """Make a ring frame on z = 0, flanges up, its edge notched for stringers; `solid` is a bulkhead."""
     fine = superellipse(width, height, count=640)
-    angle = np.linspace(0, 360, 640, endpoint=False)
     cut = np.zeros(640, dtype=bool)
     gap = 0.13
     seats = on_frame(width, height, fuselage_angles(stringers))
@@ -396,7 +395,6 @@ def frame(
             run = []
         else:
             run.append(k)
-    del angle
     return made
 
 

@@ -26,6 +26,7 @@ from picture_kit.tools import (
     drill,
     fluting_pliers,
     holder,
+    layout_line,
     marker_pen,
     marker_ring,
     plan_sheet,
@@ -97,7 +98,7 @@ def dented_flange(stage: Stage) -> None:
     stage.put(bench_room())
     stage.put(stabiliser_rib(dented=True).scaled(y=-1).at(-1.9, 0.25, 0.01))
     stage.put(arrow(0.9, 0.13).turned(z=62).at(-0.05, -0.52, 0.004))
-    stage.put(tag("ST-014-L-03", 0.17).turned(z=-5).at(1.25, -0.85, 0.005))
+    stage.put(tag("ST-014-L-03", 0.13).turned(z=-4).at(0.85, -0.78, 0.005))
     stage.lamps()
 
 
@@ -105,16 +106,15 @@ def dented_flange(stage: Stage) -> None:
     "stabiliser-rib-replaced", "2025-02-15 09:55:21",
     "The dented rib, crossed with red tape and tagged SCRAP, beside its new replacement on the "
     "bench.",
-    View((0.5, -5.0, 4.3), (0.1, -0.1, 0.1), 40),
-    at_sea=(1.75, -36.0),
+    View((0.5, -5.2, 4.5), (0.25, 0.0, 0.1), 36),
 )  # fmt: skip
 def rib_replaced(stage: Stage) -> None:
     """The old one behind, the new one in front."""
     stage.put(bench_room())
     stage.put(stabiliser_rib(dented=True).turned(z=3).at(-2.2, 1.1, 0.01))
-    for slope in (26, -26):
+    for slope, z in ((26, 0.024), (-26, 0.032)):
         cross = tape([(-0.62, 0), (0.62, 0)], 0.14).turned(z=slope)
-        stage.put(cross.at(-0.22, 1.22, 0.024))
+        stage.put(cross.at(-0.22, 1.22, z))
     stage.put(tag("SCRAP", 0.26).turned(z=12).at(2.15, 1.35, 0.005))
     stage.put(stabiliser_rib().turned(z=-2).at(-2.0, -0.7, 0.01))
     stage.put(tag("ST-014-L-09", 0.22).turned(z=-4).at(2.55, -0.75, 0.005))
@@ -125,7 +125,7 @@ def rib_replaced(stage: Stage) -> None:
 @picture(
     "stabiliser-skeleton-in-jig", "2025-02-23 16:30:08",
     "The stabiliser's skeleton of ribs and spars held level in a wooden jig on the bench.",
-    View((-7.6, -10.6, 6.9), (-0.3, -0.3, 1.0), 34),
+    View((-7.2, -11.2, 7.4), (-0.5, -0.5, 0.8), 31),
     at_sea=(-1.25, -19.0),
 )  # fmt: skip
 def skeleton_in_jig(stage: Stage) -> None:
@@ -136,7 +136,7 @@ def skeleton_in_jig(stage: Stage) -> None:
     stage.put(STABILISER.clamps([2.7, 10.0]).at(-7.5, -2.3, z))
     for x in (-6.3, -1.4, 1.4, 6.3):
         stage.put(box((0.5, 6.6, 0.5), (x, -0.3, 0), "pale_wood"))
-        stage.put(box((0.5, 0.5, 2.0), (x, -2.66, 0), "pale_wood"))
+        stage.put(box((0.44, 0.42, 2.0), (x + 0.01, -2.6, 0.02), "pale_wood"))
         stage.put(box((0.4, 0.3, z - 1.05), (x, 1.0, 0.5), "pale_wood"))
         stage.put(box((0.4, 0.3, z - 0.9), (x, -2.0, 0.5), "pale_wood"))
     stage.lamps()
@@ -184,6 +184,7 @@ def figure_eight(stage: Stage) -> None:
     holes = [circle(x, y, 0.055) for y in (0.0, 0.95) for x in xs if abs(x) > 0.1 or y]
     holes.append(double_drilled(0, 0, 0.055, 0.075))
     sheet = plate(rectangle(-4, -0.5, 4, 2.4), 0.03, "bare", holes)
+    stage.put(layout_line(8).at(z=0.2302), layout_line(8).at(0, 0.95, 0.2302))
     stage.put(sheet.at(z=0.2), box((8, 2.7, 0.02), (0, 1.0, 0.1), "black"))
     stage.put(plate(rectangle(-4, -1.6, 4, -0.51), 0.03, "bare").at(z=0.14))
     stage.put(marker_ring(0.2).turned(z=30).at(z=0.2305))
@@ -196,7 +197,6 @@ def figure_eight(stage: Stage) -> None:
     "stabiliser-parts-primed", "2025-03-30 15:10:59",
     "Stabiliser ribs in grey primer drying on wooden sticks, a tin of primer and a roller behind.",
     View((-3.2, -7.0, 4.9), (0.1, 0.1, 0.35), 38),
-    at_sea=(-2.0, -31.25),
 )  # fmt: skip
 def primed(stage: Stage) -> None:
     """Six ribs across two sticks."""
@@ -233,7 +233,7 @@ def before_closing(stage: Stage) -> None:
     "stabiliser-finished", "2025-05-03 14:05:33",
     "The finished stabiliser lying on two padded trestles in the workshop, bare skins with their "
     "rivet lines.",
-    View((-11.5, -17.5, 13.6), (0.2, 1.2, 7.2), 36),
+    View((-11.5, -18.5, 15.0), (0.2, 0.6, 6.9), 40),
 )  # fmt: skip
 def finished(stage: Stage) -> None:
     """Rear spar towards the viewer, its hinge brackets on."""
@@ -245,8 +245,7 @@ def finished(stage: Stage) -> None:
     stage.put(body.at(-8.5, 2.2, 8.35))
     for x in (-5.2, 5.2):
         stage.put(trestle(8, 6.5).at(x, 0.4, 0))
-    stage.put(plan_sheet("SALTMARSH S-2   ST 9").turned(x=90).at(30, 25.4, 10))
-    stage.lamps(height=22, reach=1.5, strength=2.1)
+    stage.lamps(height=22, reach=1.5, strength=3.2)
 
 
 __all__ = ["SHEET", "rule"]

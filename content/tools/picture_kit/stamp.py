@@ -15,19 +15,19 @@ if TYPE_CHECKING:
 
     from picture_kit.album import Picture
 
-SMALL, LARGE = 125_000, 165_000
+LARGE = 160_000
 STORED = {TURN_RIGHT: Image.Transpose.ROTATE_90, TURN_LEFT: Image.Transpose.ROTATE_270}
 """How an upright picture is turned before it is stored, so that applying the tag undoes it."""
 
 
 def save(picture: Picture, raw: Path, path: Path) -> None:
-    """Write the JPEG, its quality chosen to bring it between the two sizes."""
+    """Write the JPEG at the best quality, up to 88, that keeps it below the limit."""
     with Image.open(raw) as opened:
         image = opened.convert("RGB")
     if picture.orientation in STORED:
         image = image.transpose(STORED[picture.orientation])
     exif = piexif.dump(metadata(picture, image.size))
-    for quality in range(90, 60, -2):
+    for quality in range(88, 50, -2):
         held = io.BytesIO()
         image.save(held, "JPEG", quality=quality, optimize=True, progressive=True, exif=exif)
         if held.tell() <= LARGE:

@@ -106,7 +106,7 @@ def skin(
     places, normals = lines_on(grid, across, along, pitch)
     surface = places + normals * SHEET / 2
     if kind == "flush":
-        return made + flush_heads(surface, normals)
+        return made + flush_heads(surface, normals, 0.04)
     made += hole_marks(places, normals)
     if kind == "held":
         made += scattered(holder(), surface[::every], normals[::every])

@@ -103,8 +103,8 @@ def c_frame(reach: float = 6.0) -> Part:
     """Make a C-frame dimpling tool along -y: lower arm, upper arm, ram and dies at the origin."""
     male, female = dimple_dies()
     made = box((0.7, reach + 1.5, 0.55), (0, reach / 2 + 0.05, -1.35), "frame_paint", 0.05)
-    made += box((0.5, reach + 1.2, 0.8), (0, reach / 2 + 0.1, 0.75), "frame_paint", 0.05)
-    made += box((0.5, 0.9, 2.2), (0, reach + 0.2, -1.0), "frame_paint", 0.05)
+    made += box((0.56, reach + 1.2, 0.8), (0, reach / 2 + 0.06, 0.75), "frame_paint", 0.05)
+    made += box((0.48, 0.9, 2.4), (0, reach + 0.15, -1.1), "frame_paint", 0.05)
     made += cylinder(0.2, 0.48, "steel").at(z=-0.85) + female.scaled(z=1).at(z=-0.37)
     ram = cylinder(0.16, 1.6, "steel").at(z=0.6)
     ram += revolve([(0.19, 1.75), (0.24, 1.8), (0.24, 2.1), (0.19, 2.15), (1e-5, 2.15)], "steel")
@@ -127,11 +127,21 @@ def drill() -> Part:
         "steel",
         28,
     ).turned(y=90)
+    collars = joined(
+        [
+            revolve([(r, x), (r + 0.012, x + 0.01), (r + 0.012, x + w), (r, x + w + 0.01)], "rubber", 32)
+            for x, r, w in ((-1.42, 0.262, 0.12), (-0.28, 0.262, 0.08))
+        ]
+    ).turned(y=90)
     bit = cylinder(0.021, 0.85, "steel", 12).turned(y=90).at(x=0.6)
-    grip = box((0.42, 1.5, 0.34), (-1.0, -0.85, -0.17), "rubber", 0.12)
-    trigger = box((0.12, 0.3, 0.14), (-0.72, -0.42, -0.07), "steel", 0.04)
-    hose = cylinder(0.11, 0.3, "brass").turned(x=90).at(x=-1.0, y=-1.55)
-    return barrel + chuck + bit + grip + trigger + hose
+    side = np.array(
+        [[-1.42, -0.1], [-0.62, -0.1], [-0.66, -0.42], [-0.86, -0.55], [-1.0, -1.5], [-1.45, -1.55], [-1.4, -0.7]]
+    )
+    grip = joined([plate(side * (1, 1), t, "rubber").at(z=z) for t, z in ((0.26, -0.13),)])
+    grip += plate(side * (0.94, 0.97) + (-0.06, -0.02), 0.36, "rubber").at(z=-0.18)
+    trigger = box((0.1, 0.26, 0.14), (-0.68, -0.46, -0.07), "steel", 0.04)
+    nipple = cylinder(0.08, 0.3, "brass").turned(x=90).at(x=-1.2, y=-1.5)
+    return barrel + chuck + collars + bit + grip + trigger + nipple
 
 
 def deburring_tool() -> Part:
@@ -255,7 +265,7 @@ def arrow(length: float = 1.0, width: float = 0.18) -> Part:
 
 def marker_ring(radius: float = 0.16) -> Part:
     """Draw a hand-drawn ring in red marker on z = 0."""
-    a = np.linspace(0.2, 2 * np.pi + 0.45, 70)
+    a = np.linspace(0.2, 2 * np.pi + 0.12, 70)
     r = radius * (1 + 0.05 * np.sin(2 * a + 0.7) + 0.02 * a / 6)
     line = np.stack([r * np.cos(a), r * np.sin(a)], axis=1)
     return tape(line, radius * 0.1, "red_ink").scaled(z=0.15)
@@ -311,3 +321,11 @@ def plan_sheet(title: str) -> Part:
 def _thin_ring(x: float, y: float, radius: float) -> Array:
     outer, inner = circle(x, y, radius, 40), circle(x, y, radius - 0.012, 40)
     return np.concatenate([outer, outer[:1], inner[:1], inner[::-1]])
+
+
+def layout_line(length: float) -> Part:
+    """Draw a fine layout line in marker along x on z = 0, ticked across every 0.4."""
+    made = plate(rectangle(-length / 2, -0.004, length / 2, 0.004), 0.0004, "ink")
+    count = int(length / 0.4)
+    ticks = (np.arange(count) - (count - 1) / 2) * 0.4
+    return made + joined([plate(rectangle(x - 0.003, -0.05, x + 0.003, 0.05), 0.0003, "ink") for x in ticks])

@@ -121,6 +121,7 @@ def bench_room(*, window: bool = True) -> Part:
     made = bench()
     made += box((70, 0.3, 34), (0, WALL_Y + 0.15, FLOOR_Z), "wall", 0.01)
     made += box((0.3, 60, 34), (-26, -20, FLOOR_Z), "wall", 0.01)
+    made += box((0.3, 60, 34), (31, -20, FLOOR_Z), "wall", 0.01)
     made += box((70, 60, 0.3), (0, -20, FLOOR_Z - 0.3), "floor", 0.01)
     made += pegboard(-1.5, 12.5, 1.2, 7.8)
     made += bin_shelf(["FN-001", "FN-004", "RD-002", "ST-014", "EL-006"], -11.8, 3.0)
@@ -141,21 +142,39 @@ def window_in_wall(x: float, z: float) -> Part:
 
 
 def floor_room() -> Part:
-    """Make the garage floor at z = 0 with walls far behind, shelves, a far bench and a door."""
-    made = box((110, 90, 0.3), (0, -15, -0.3), "floor", 0.01)
-    made += box((110, 0.4, 30), (0, 26, 0), "wall", 0.01)
-    made += box((0.4, 90, 30), (-36, -15, 0), "wall", 0.01)
-    made += box((0.4, 90, 30), (46, -15, 0), "wall", 0.01)
-    made += joined([box((0.5, 89, 0.7), (-35.7, -15, 0), "white_paint", 0.05)])
-    made += box((109, 0.5, 0.7), (0, 25.7, 0), "white_paint", 0.05)
+    """Make the garage floor at z = 0: bench, board and shelves on the back wall, door, window."""
+    back = 22
+    made = box((110, 90, 0.3), (0, -18, -0.3), "floor", 0.01)
+    made += box((110, 0.4, 34), (0, back, 0), "wall", 0.01)
+    made += box((0.4, 90, 34), (-34, -18, 0), "wall", 0.01)
+    made += box((0.4, 90, 34), (44, -18, 0), "wall", 0.01)
+    made += box((109, 0.5, 0.8), (0, back - 0.3, 0), "white_paint", 0.05)
+    made += box((0.5, 89, 0.8), (43.7, -18, 0), "white_paint", 0.05)
+    made += bench(22, 7).at(13, back - 4, 9) + tin_row().at(13, back - 3, 9)
+    made += pegboard(-1.5, 12.5, 1.2, 7.8).at(12, back - WALL_Y - 0.2, 9.8)
+    labels = ["AF-001", "AF-003", "AF-005", "AF-012", "AF-015"]
+    made += bin_shelf(labels, 0.0, 13.5, ("bin", "bin2")).at(y=back - WALL_Y - 0.2)
+    made += bin_shelf(labels[::-1], 0.0, 16.5, ("bin2", "bin")).at(y=back - WALL_Y - 0.2)
+    made += rack().at(-12, back - 2.2, 0)
     for k in range(6):
-        made += box((22, 0.25, 3.3), (26, 25.75, 0.75 + 3.4 * k), "white_paint", 0.15)
-    made += bench(22, 7).at(-16, 21.8, 9)
-    made += (pegboard(-1.5, 12.5, 1.2, 7.8)).at(-22, 26 - WALL_Y, 9.5)
-    made += bin_shelf(["AF-001", "AF-003", "AF-005", "AF-012"], -33, 10 - 0, ("bin", "bin2")).at(
-        0, 26 - WALL_Y - 0.2, 2
-    )
-    made += tin_row().at(-16, 21, 9)
+        made += box((0.3, 20, 3.3), (43.6, -4, 0.9 + 3.4 * k), "white_paint", 0.15)
+    return made + window_in_wall(33, 3.5).at(y=back - WALL_Y - 0.2, z=9)
+
+
+def rack() -> Part:
+    """Make an open rack along x with boxes, tins and a roll of film on its boards."""
+    made = Part()
+    for x in (-5.5, 5.5):
+        for y in (-1.4, 1.4):
+            made += box((0.35, 0.35, 17), (x, y, 0), "dark_steel", 0.03)
+    for z in (1.0, 5.5, 10.0, 14.5):
+        made += box((11.2, 3.2, 0.25), (0, 0, z), "pale_wood", 0.03)
+    for x, z, wide, high in ((-3.8, 1.25, 3, 2.6), (0.2, 1.25, 3.6, 2.2), (3.9, 1.25, 2.4, 3.0),
+                             (-3.4, 5.75, 3.4, 2.4), (2.6, 10.25, 4.2, 2.0), (-3.6, 14.75, 3, 1.8)):  # fmt: skip
+        made += box((wide, 2.4, high), (x, 0, z), "cardboard", 0.03)
+    made += cylinder(0.75, 5, "film").turned(y=90).at(0.4, 0, 6.5)
+    for k in range(4):
+        made += cylinder(0.55, 1.4, "steel").at(-4.5 + 1.3 * k, -0.4, 10.25)
     return made
 
 
@@ -194,8 +213,8 @@ def jig_upright(height: float, width: float, *, top: float = 5.0) -> Part:
     made = Part()
     for s in (-1, 1):
         made += box((0.45, 0.7, height - top + 1.2), (s * width / 2, 0, top - 1.2), "pale_wood", 0.03)
-    made += box((width + 1.2, 0.4, 0.7), (0, 0.0, top), "wood", 0.03)
-    return made + box((width + 0.5, 0.4, 0.6), (0, 0, height - 0.6), "wood", 0.03)
+    made += box((width + 0.45, 0.4, 0.7), (0, 0.0, top), "pale_wood", 0.03)
+    return made + box((width + 0.5, 0.4, 0.6), (0, 0, height - 0.6), "pale_wood", 0.03)
 
 
 def corner_room() -> Part:
