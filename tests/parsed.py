@@ -13,7 +13,7 @@ VOID = frozenset(
 )
 
 
-@dataclass(eq=False, slots=True)
+@dataclass(eq=False, slots=True, repr=False)
 class Element:
     """An element, with its attributes and what is in it."""
 
@@ -26,6 +26,14 @@ class Element:
     start: int = 0
     end: int | None = None
     """The elements inside are those from `start` to `end` of them."""
+
+    def __repr__(self) -> str:
+        """Show the start tag: all that is inside would be the whole document, many times."""
+        return f"<{self.tag} {self.attributes}>"
+
+    def __repr__(self) -> str:
+        """Show the tag; a failing test should not print the whole tree."""
+        return f"<{self.tag} {self.attributes}>"
 
     def __iter__(self) -> "Iterator[Element]":
         """Go through all elements inside, in the order of the document."""

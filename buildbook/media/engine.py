@@ -4,6 +4,7 @@ libvips does the work: it shrinks a JPEG while decoding it and never holds the w
 What its wheel cannot decode (HEIC, BMP) is decoded by Pillow and goes on the same way.
 """
 
+import math
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
@@ -22,6 +23,10 @@ MOST_PIXELS = 120_000_000
 LONGEST_SIDE = 30_000
 """Pixels."""
 
+Box = tuple[float, float, float, float]
+"""Left, top, width and height in fractions of a picture, upright."""
+
+_BLOTS = 3  # across and down, in what replaces a hidden box
 _PROFILE = "icc-profile-data"  # what libvips calls an embedded ICC profile
 _ON_ITS_SIDE = range(5, 9)  # Exif orientations that swap width and height
 
@@ -71,15 +76,20 @@ def open_original(data: bytes) -> Original:
     return original
 
 
-def render(original: Original, edges: tuple[int, ...]) -> list[Rendered]:
+def render(
+    original: Original, edges: tuple[int, ...], hidden: tuple[Box, ...] = ()
+) -> list[Rendered]:
     """Make a JPEG for each long edge, given and returned from small to large.
 
-    The original is decoded once, and each size made from the next larger. Raises BadPictureError
-    when it cannot be decoded to its end.
+    The original is decoded once, and each size made from the next larger, so what is in the boxes
+    of `hidden` is gone from all of them. Raises BadPictureError when it cannot be decoded to its
+    end.
     """
     rendered: list[Rendered] = []
     try:
         image = original.shrunk(edges[-1])
+        for box in hidden:
+            image = _without(image.copy_memory(), box)
         for edge in reversed(edges):
             image = image.thumbnail_image(edge, height=edge, size="down").copy_memory()
             jpeg = image.jpegsave_buffer(Q=QUALITY, optimize_coding=True, keep="none")
@@ -87,6 +97,18 @@ def render(original: Original, edges: tuple[int, ...]) -> list[Rendered]:
     except Exception as error:
         raise _in_plain_words(error) from error
     return rendered[::-1]
+
+
+def _without(image: Any, box: Box) -> Any:
+    """Replace a box by a few blots of its colours: of a face or a sign nothing can be got back."""
+    left, top = int(box[0] * image.width), int(box[1] * image.height)
+    width = min(image.width - left, max(1, math.ceil(box[2] * image.width)))
+    height = min(image.height - top, max(1, math.ceil(box[3] * image.height)))
+    inside = image.crop(left, top, width, height)
+    blots = inside.resize(_BLOTS / width, vscale=_BLOTS / height, kernel="linear")
+    covered = blots.resize(width / blots.width, vscale=height / blots.height, kernel="linear")
+    covered = covered.crop(0, 0, min(width, covered.width), min(height, covered.height))
+    return image.insert(covered, left, top)
 
 
 def _in_plain_words(error: Exception) -> BadPictureError:

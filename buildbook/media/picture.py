@@ -16,7 +16,7 @@ The first is for lists of pictures, the second fills a laptop's or a tablet's sc
 
 QUALITY = 82
 """JPEG quality (libjpeg's scale, 4:2:0 chroma): rivet heads and scribed lines stay clear at 1600
-pixels and a picture weighs about 0.2 to 0.4 MB."""
+pixels and a picture weighs about 0.2 MB."""
 
 _MADE_AS = 1  # raise it whenever the same original would come out as other pixels
 SETTINGS = f"{_MADE_AS} q{QUALITY} {EDGES}"

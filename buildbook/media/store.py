@@ -2,7 +2,7 @@
 
 import os
 import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
 from contextlib import contextmanager, nullcontext, suppress
 from datetime import tzinfo
@@ -10,7 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 from threading import Lock
 
-from buildbook.media.engine import open_original, render
+from buildbook.media.engine import Box, open_original, render
 from buildbook.media.exif import moment
 from buildbook.media.folder import Folder
 from buildbook.media.manifest import PARTIAL, Known, Made, Manifest, Seen, write_whole
@@ -54,15 +54,20 @@ class PictureStore:
         self._big = Lock()
 
     def prepare(
-        self, files: Iterable[str], *, progress: Progress | None = None
+        self,
+        files: Iterable[str],
+        *,
+        hidden: Mapping[str, tuple[Box, ...]] | None = None,
+        progress: Progress | None = None,
     ) -> tuple[dict[str, Picture], list[PictureProblem]]:
         """Make what is missing, and give the pictures and the problems in the order of `files`.
 
         `files` are paths inside the folder of photos, with forward slashes. A photo whose size
         and time of change are as they were is neither read nor decoded. A photo that cannot be
         used becomes a problem and costs the others nothing. Raises CacheError when the cache
-        cannot be written.
+        cannot be written. `hidden` gives the boxes nobody shall see into, by file.
         """
+        hidden = hidden or {}
         folder = Folder(self._photos)
         manifest = Manifest.load(self._cache / _MANIFEST)
         pictures: dict[str, Picture | None] = {}
@@ -77,14 +82,14 @@ class PictureStore:
                 continue
             seen = manifest.seen.get(file)
             if seen and (seen.size, seen.mtime_ns) == (found.st_size, found.st_mtime_ns):
-                pictures[file] = self._ready(file, seen.sha256, manifest)
+                pictures[file] = self._ready(file, seen.sha256, manifest, hidden.get(file, ()))
             if not pictures[file]:
                 new[file] = found
         if new:
-            self._prepare_new(folder, new, manifest, problems, progress)
+            self._prepare_new(folder, new, hidden, manifest, problems, progress)
         for file in new.keys() - problems.keys():
             digest = manifest.seen[file].sha256
-            pictures[file] = self._picture(file, digest, manifest.known[digest])
+            pictures[file] = self._ready(file, digest, manifest, hidden.get(file, ()))
         return (
             {file: picture for file, picture in pictures.items() if picture},
             [problems[file].about(file) for file in pictures if file in problems],
@@ -94,14 +99,17 @@ class PictureStore:
         """Give the file in the cache that holds a derivative which `prepare` has returned."""
         return self._cache / cached_name_of(derivative)
 
-    def _ready(self, file: str, digest: str, manifest: Manifest) -> Picture | None:
-        known = manifest.known.get(digest)
-        if known and self._is_whole(digest, known):
-            return self._picture(file, digest, known)
+    def _ready(
+        self, file: str, digest: str, manifest: Manifest, boxes: tuple[Box, ...]
+    ) -> Picture | None:
+        shown = _as_shown(digest, boxes)
+        known = manifest.known.get(shown)
+        if known and self._is_whole(shown, known):
+            return self._picture(file, digest, shown, known)
         return None
 
-    def _is_whole(self, digest: str, known: Known) -> bool:
-        key = content_key(digest)
+    def _is_whole(self, shown: str, known: Known) -> bool:
+        key = content_key(shown)
         try:
             return all(
                 (self._cache / cached_name(key, made.edge)).stat().st_size == made.size
@@ -110,8 +118,8 @@ class PictureStore:
         except OSError:
             return False
 
-    def _picture(self, file: str, digest: str, known: Known) -> Picture:
-        key = content_key(digest)
+    def _picture(self, file: str, digest: str, shown: str, known: Known) -> Picture:
+        key = content_key(shown)
         return Picture(
             known.width,
             known.height,
@@ -127,6 +135,7 @@ class PictureStore:
         self,
         folder: Folder,
         new: dict[str, os.stat_result],
+        hidden: Mapping[str, tuple[Box, ...]],
         manifest: Manifest,
         problems: dict[str, BadPictureError],
         progress: Progress | None,
@@ -136,7 +145,8 @@ class PictureStore:
             self._sweep()
         pool = ThreadPoolExecutor(self._workers, "pictures")
         waiting: dict[Future[tuple[str, Known]], str] = {
-            pool.submit(self._make, folder, file, manifest): file for file in new
+            pool.submit(self._make, folder, file, manifest, hidden.get(file, ())): file
+            for file in new
         }
         saved = time.monotonic()
         try:
@@ -148,7 +158,7 @@ class PictureStore:
                     problems[file] = problem
                 else:
                     found = new[file]
-                    manifest.known[digest] = known
+                    manifest.known[_as_shown(digest, hidden.get(file, ()))] = known
                     manifest.seen[file] = Seen(found.st_size, found.st_mtime_ns, digest)
                 if progress:
                     progress(done, len(new))
@@ -159,18 +169,21 @@ class PictureStore:
             pool.shutdown(cancel_futures=True)
             self._save(manifest)
 
-    def _make(self, folder: Folder, file: str, manifest: Manifest) -> tuple[str, Known]:
+    def _make(
+        self, folder: Folder, file: str, manifest: Manifest, boxes: tuple[Box, ...]
+    ) -> tuple[str, Known]:
         data = folder.read(file)
         digest = sha256(data).hexdigest()
-        known = manifest.known.get(digest)
-        if known and self._is_whole(digest, known):  # moved, renamed, or only touched
+        shown = _as_shown(digest, boxes)
+        known = manifest.known.get(shown)
+        if known and self._is_whole(shown, known):  # moved, renamed, or only touched
             return digest, known
         original = open_original(data)
         sizes = edges(original.width, original.height)
         big = original.width * original.height > _BIG
         with self._big if big else nullcontext():
-            rendered = render(original, sizes)
-        key = content_key(digest)
+            rendered = render(original, sizes, boxes)
+        key = content_key(shown)
         for edge, one in zip(sizes, rendered, strict=True):
             with self._writing():
                 write_whole(self._cache / cached_name(key, edge), one.jpeg)
@@ -201,6 +214,11 @@ class PictureStore:
             with suppress(OSError):  # another run may be at it too
                 if partial.stat().st_mtime < old:
                     partial.unlink()
+
+
+def _as_shown(digest: str, boxes: tuple[Box, ...]) -> str:
+    """Name an original together with what is hidden of it: other boxes make other pictures."""
+    return sha256(f"{digest} {boxes}".encode()).hexdigest() if boxes else digest
 
 
 def _cores() -> int:

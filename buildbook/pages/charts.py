@@ -44,10 +44,8 @@ def bars(
     chart = kind(
         **_settings(height),
         x_label_rotation=0 if lying or len(labels) <= 8 else 45,  # noqa: PLR2004
-        x_labels_major_every=every,
-        show_minor_x_labels=every == 1,
     )
-    chart.x_labels = [labels[i] for i in order]
+    chart.x_labels = [labels[i] if i % every == 0 else "" for i in order]
     chart.add("hours", [{"value": round(minutes[i] / 60, 2)} for i in order])
     top = max(range(len(minutes)), key=lambda i: minutes[i])
     summary = (
@@ -133,7 +131,7 @@ def _settings(height: int) -> dict[str, Any]:
 
 _LEFT_OUT = re.compile(
     r"<!--.*?-->|<(script|style|defs|title|desc)\b[^>]*>.*?</\1>|<defs ?/>"
-    r'|\s(?:id="[^"]*"|xmlns:xlink="[^"]*"|class="")',
+    r'|\s(?:id="[^"]*"|xmlns:xlink="[^"]*"|class=""|style="opacity: 0")',
     re.DOTALL,
 )
 """What a chart brings of its own: the site's style sheet draws all charts alike, in its light, dark

@@ -1,7 +1,7 @@
 """What every page needs: the book, what it adds up to, and how things are named and linked."""
 
 from collections.abc import Callable, Hashable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import wraps
 from typing import Any, TypeVar
@@ -15,10 +15,23 @@ from buildbook.ledger.time import Stint
 from buildbook.pages import paths
 from buildbook.pages.page import Link
 from buildbook.pages.prose import Prose
+from buildbook.records.areas import Area
 from buildbook.records.book import Book
 from buildbook.records.labels import Piece
+from buildbook.records.photo import Marker
 from buildbook.records.quantities import Quantity, show_number
 from buildbook.records.session import Session, Work
+
+
+@dataclass(frozen=True, slots=True)
+class MarkerView:
+    """A numbered point or box on a photo."""
+
+    number: int
+    area: Area
+    caption: Markup
+    link: Link | None
+    """The part or squawk it points at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +50,9 @@ class Figure:
     parts: tuple[Link, ...] = ()
     step: Link | None = None
     who: tuple[Link, ...] = ()
+    markers: tuple[MarkerView, ...] = ()
+    before: "Figure | None" = None
+    """The same thing before the work."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -257,7 +273,23 @@ class Context:
             parts=tuple(map(self.part_link, shot.parts)),
             step=self.step_link(shot.step) if shot.step else None,
             who=tuple(map(self.person_link, shot.photo.who)),
+            markers=tuple(self._marker(n, m) for n, m in enumerate(shot.photo.markers, 1)),
+            before=self._before(shot.photo.before),
         )
+
+    def _before(self, file: str | None) -> Figure | None:
+        """Make the view of the picture before; its own picture before is not shown again."""
+        shot = self.ledger.links.shot_of_file.get(file) if file else None
+        if not shot or file not in self.book.photo_files:
+            return None
+        photo = shot.photo.model_copy(update={"before": None})
+        return self.figure(replace(shot, photo=photo))
+
+    def _marker(self, number: int, marker: Marker) -> MarkerView:
+        link = self.part_link(marker.part) if marker.part else None
+        if marker.squawk in self.book.squawks and marker.squawk is not None:
+            link = self.squawk_link(marker.squawk)
+        return MarkerView(number, marker.area, self.prose.inline(marker.caption), link)
 
     def figures(self, shots: Iterable[Shot]) -> tuple[Figure, ...]:
         """Make the views of photos that are there."""

@@ -1,11 +1,13 @@
 """Pages of sections and of their steps."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
 from buildbook.ledger.hours import HoursRow, HoursTable
 from buildbook.ledger.lessons import operations_of
+from buildbook.ledger.links import Shot
 from buildbook.ledger.progress import Progress, StepProgress
 from buildbook.pages import paths
 from buildbook.pages.charts import Chart, bars
@@ -107,7 +109,8 @@ class StepView:
     limits: tuple[tuple[str, str, str], ...]
     """Characteristic, limit, source."""
     inspections: tuple[InspectionView, ...]
-    required_photos: tuple[str, ...]
+    required_photos: tuple[tuple[str, Link | None], ...]
+    """A photo asked for, and the one that shows it."""
     closes: bool
     squawks: tuple[SquawkLine, ...]
     sheet: Link | None
@@ -212,7 +215,7 @@ def step_page(context: Context, name: str, step: Step, has_sheet: bool) -> Page:
             (lim.reading, context.limit(lim.min, lim.max), lim.source or "") for lim in step.limits
         ),
         inspections=_inspections(context, name, step),
-        required_photos=step.required_photos,
+        required_photos=_required(context, step, touching.shots),
         closes=step.closes,
         squawks=tuple(map(context.squawk_line, touching.squawks)),
         sheet=Link("Sheet to print", paths.step_sheet(name)) if has_sheet else None,
@@ -275,6 +278,18 @@ def _inspections(context: Context, name: str, step: Step) -> tuple[InspectionVie
                 context.prose.html(done.notes if done else None),
             )
         )
+    return tuple(rows)
+
+
+def _required(
+    context: Context, step: Step, shots: Iterable[Shot]
+) -> tuple[tuple[str, Link | None], ...]:
+    there = {s.photo.shows: s for s in shots if s.photo.file in context.book.photo_files}
+    rows = []
+    for what in step.required_photos:
+        shot = there.get(what)
+        place = f"{paths.session(shot.session)}#{shot.anchor}" if shot else ""
+        rows.append((what, Link(shot.photo.caption, place) if shot else None))
     return tuple(rows)
 
 

@@ -1,14 +1,63 @@
 """Photos as records cite them."""
 
-from pydantic import Field
+from typing import Annotated, Any
 
-from buildbook.records.names import Line, Several
+from pydantic import BeforeValidator, Field, model_validator
+from pydantic_core import PydanticCustomError
+
+from buildbook.records.areas import Area, Box, Point
+from buildbook.records.names import Line, Listed, Several
 from buildbook.records.record import Record
-from buildbook.records.references import OperationRef, PartRef, PersonRef, PhotoRef, StepRef
+from buildbook.records.references import (
+    OperationRef,
+    PartRef,
+    PersonRef,
+    PhotoRef,
+    SquawkRef,
+    StepRef,
+)
 
 PHOTOS = "photos"
 """The folder of the content folder that holds the pictures."""
 PICTURE_ENDINGS = frozenset((".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", ".avif"))
+
+
+class Marker(Record):
+    """A point or a box on a picture; they are numbered in the order they are written."""
+
+    at: Point | None = Field(None, description="A point: fractions of width and height.")
+    box: Box | None = Field(None, description="A box: left, top, width and height as fractions.")
+    caption: Line = Field(description="What is to be seen there.")
+    part: PartRef | None = Field(None, description="The part it points at.")
+    squawk: SquawkRef | None = Field(None, description="The squawk it shows.")
+
+    @model_validator(mode="after")
+    def _one_place(self) -> "Marker":
+        if (self.at is None) == (self.box is None):
+            said = "a marker has either `at` or `box`"
+            advice = "write one of the two, as `at: 0.42, 0.61`"
+            field = "box" if self.box else "caption"
+            raise PydanticCustomError(
+                "marker-place", "{said}", {"said": said, "advice": advice, "field": field}
+            )
+        return self
+
+    @property
+    def area(self) -> Area:
+        """Where it is."""
+        area = self.at or self.box
+        assert area is not None  # one of them is there, or the record would not be
+        return area
+
+
+def _boxes(value: Any) -> Any:
+    """Let a single box stand for a list of one, as text or as four numbers."""
+    if isinstance(value, str):
+        return [value]
+    if isinstance(value, list) and len(value) == 4 and all(isinstance(v, str) for v in value):  # noqa: PLR2004
+        if not any("," in v for v in value):
+            return [value]
+    return value
 
 
 class Photo(Record):
@@ -20,3 +69,13 @@ class Photo(Record):
     parts: Several[PartRef] = Field((), description="Parts it shows.")
     operation: OperationRef | None = Field(None, description="Kind of work it shows.")
     who: Several[PersonRef] = Field((), description="People at work in it.")
+    markers: Listed[Marker] = Field((), description="Points and boxes, each with its caption.")
+    blur: Annotated[tuple[Box, ...], BeforeValidator(_boxes)] = Field(
+        (), description="Boxes nobody shall see into: faces, registration marks, addresses."
+    )
+    before: PhotoRef | None = Field(
+        None, description="The picture of the same thing before the work, shown beside it."
+    )
+    shows: Line | None = Field(
+        None, description="The photo asked for that it is, as the step's `required photos` says."
+    )

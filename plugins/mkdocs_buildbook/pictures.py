@@ -7,6 +7,7 @@ from pathlib import Path
 
 from mkdocs.exceptions import PluginError
 
+from buildbook.media.engine import Box
 from buildbook.media.picture import Derivative
 from buildbook.media.problems import CacheError
 from buildbook.media.store import PictureStore
@@ -38,7 +39,7 @@ class Pictures:
     def __init__(self, book: Book, cache: Path, log: "Logger | LoggerAdapter[Logger]") -> None:
         store = PictureStore(book.folder / "photos", cache, zone=book.zone)
         try:
-            prepared, problems = store.prepare(sorted(_shown(book)))
+            prepared, problems = store.prepare(sorted(_shown(book)), hidden=_hidden(book))
         except CacheError as error:
             raise PluginError(str(error)) from None
         for problem in problems:
@@ -69,3 +70,13 @@ def _shown(book: Book) -> set[str]:
     for squawk in book.squawks.values():
         shown |= {squawk.photo or "", squawk.closed.photo or "" if squawk.closed else ""}
     return shown & book.photo_files
+
+
+def _hidden(book: Book) -> dict[str, tuple[Box, ...]]:
+    """List the boxes nobody shall see into, by photo: those of every record that shows it."""
+    hidden: dict[str, tuple[Box, ...]] = {}
+    for session in book.sessions.values():
+        for photo in session.photos:
+            boxes = tuple((b.left, b.top, b.width, b.height) for b in photo.blur)
+            hidden[photo.file] = (*hidden.get(photo.file, ()), *boxes)
+    return hidden

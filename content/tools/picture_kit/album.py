@@ -7,10 +7,10 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from picture_kit.stage import Stage, View
-
 if TYPE_CHECKING:
     from collections.abc import Callable
+
+    from picture_kit.stage import Stage, View
 
 ZONE = ZoneInfo("Europe/Copenhagen")
 UPRIGHT, TURN_RIGHT, TURN_LEFT = 1, 6, 8
@@ -32,7 +32,6 @@ class Picture:
     at_sea: tuple[float, float] | None
     """Latitude and longitude out in open water, or no position at all."""
     fill: Callable[[Stage], None]
-    lamps: dict[str, float]
 
     @property
     def evening(self) -> bool:
@@ -51,14 +50,13 @@ def picture(
     *,
     orientation: int = UPRIGHT,
     at_sea: tuple[float, float] | None = None,
-    **lamps: float,
 ) -> Callable[[Callable[[Stage], None]], Callable[[Stage], None]]:
     """Enter a scene in the album; the function it decorates fills the stage."""
     when = datetime.fromisoformat(taken).replace(tzinfo=ZONE)
 
     def enter(fill: Callable[[Stage], None]) -> Callable[[Stage], None]:
         file = f"{when:%Y/%m}/{slug}.jpg"
-        ALBUM.append(Picture(file, when, seen, view, orientation, at_sea, fill, lamps))
+        ALBUM.append(Picture(file, when, seen, view, orientation, at_sea, fill))
         return fill
 
     return enter

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from picture_kit.shapes import Part, box, joined, plate, scattered
 from picture_kit.sheetmetal import (
     SHEET,
     channel,
@@ -19,7 +20,6 @@ from picture_kit.sheetmetal import (
     stringer,
     superellipse,
 )
-from picture_kit.shapes import Array, Part, box, joined, plate, scattered
 from picture_kit.surfaces import loft, section, skin, wedge
 from picture_kit.tools import holder, spring_clamp
 
@@ -50,7 +50,9 @@ class Skeleton:
             float(np.interp(x, run, self.rear)),
         )
 
-    def part(self, metal: str = "bare", kind: str = "hole", nose: float = 0, holes: int = 3) -> Part:
+    def part(
+        self, metal: str = "bare", kind: str = "hole", nose: float = 0, holes: int = 3
+    ) -> Part:
         """Make the whole skeleton; `nose` adds nose ribs of that length ahead of the front spar."""
         slope = (self.chord[1] - self.chord[0]) / self.span
         rows = self.stations
@@ -63,7 +65,9 @@ class Skeleton:
         made += rear.turned(x=90).scaled(y=-1)
         for x in self.stations:
             y, tall, low = self.ends(x)
-            piece = rib(y - 0.03, low - 0.03, tall - 0.03, metal=metal, holes=holes, rivet_kind=kind)
+            piece = rib(
+                y - 0.03, low - 0.03, tall - 0.03, metal=metal, holes=holes, rivet_kind=kind
+            )
             made += piece.turned(z=90).turned(y=90).at(x, 0.02, 0)
             if nose:
                 tip = nose_rib(nose, tall - 0.03, metal=metal, rivet_kind=kind)
@@ -89,7 +93,6 @@ class Skeleton:
             made += spring_clamp(0.75, 4).turned(z=100).at(x + 0.1, y - 0.12, tall / 2)
         return made
 
-
     def skin(self, metal: str = "bare", *, over: bool = False, kind: str = "hole") -> Part:
         """Make the skin under the skeleton, or the one over it."""
         x = np.linspace(-0.05, self.span + 0.05, 40)
@@ -104,7 +107,9 @@ class Skeleton:
 
 
 FIN = Skeleton(9.2, (0.15, 2.4, 4.6, 6.8, 9.0), (4.5, 3.2), (1.3, 0.7), (0.85, 0.46))
-STABILISER = Skeleton(15, (0.15, 2.6, 5.05, 7.5, 9.95, 12.4, 14.85), (3.6, 3.6), (1.15, 1.15), (0.8, 0.8))
+STABILISER = Skeleton(
+    15, (0.15, 2.6, 5.05, 7.5, 9.95, 12.4, 14.85), (3.6, 3.6), (1.15, 1.15), (0.8, 0.8)
+)
 
 
 def surface(
@@ -118,6 +123,7 @@ def surface(
     along: Sequence[float] = (),
     kind: str = "flush",
     every: int = 2,
+    facing: float = -1.0,
     rows: int = 24,
 ) -> Part:
     """Make a closed surface lying level: span along x, nose on y = 0, chord towards -y.
@@ -126,7 +132,7 @@ def surface(
     """
     outline = wedge(0.15) if tail else section(0.72, 0.12)
     grid = loft(outline, span, root, tip, sweep, rows)
-    made = skin(grid, across=across, along=along, kind=kind, every=every)
+    made = skin(grid, across=across, along=along, kind=kind, every=every, facing=facing)
     for y, chord, x in ((0.05, root, 0.0), (span - 0.06, tip, sweep)):
         inset = outline * chord * (0.995, 0.97) + (x + 0.003 * chord, 0)
         made += plate(inset, SHEET, "bare").turned(x=90).at(y=y)
@@ -144,9 +150,7 @@ def upright(part: Part) -> Part:
     return part.turned(y=-90).turned(z=90)
 
 
-def hinges(
-    shape: tuple[float, float, float, float], at: Sequence[float], *, aft: bool
-) -> Part:
+def hinges(shape: tuple[float, float, float, float], at: Sequence[float], *, aft: bool) -> Part:
     """Hinge brackets for a `surface` of that shape: on its rear spar, or ahead of its nose."""
     span, root, tip, sweep = shape
     bracket = hinge_bracket().turned(z=90).scaled(0.8, 0.8, 0.8)
@@ -187,7 +191,9 @@ def fuselage_stringers(metal: str = "bare", keep: Sequence[int] = range(16)) -> 
     return made.at(z=AXIS_Z)
 
 
-def fuselage_skin(first: float, last: float, *, kind: str = "held", rows: int = 41, every: int = 2) -> Part:
+def fuselage_skin(
+    first: float, last: float, *, kind: str = "held", rows: int = 41, every: int = 2
+) -> Part:
     """Make a skin round part of the fuselage, from angle `first` to `last` (0 is starboard, 90 up)."""
     (y0, w0, h0), (y1, w1, h1) = FRAMES[0], FRAMES[-1]
     ring = superellipse(1, 1, count=721)
@@ -202,8 +208,12 @@ def fuselage_skin(first: float, last: float, *, kind: str = "held", rows: int = 
     run = np.linalg.norm(np.diff(grid[rows // 2], axis=0), axis=1)
     at = np.concatenate([[0], np.cumsum(run)]) / run.sum()
     seats = [a for a in [*fuselage_angles(), *(fuselage_angles() + 360)] if first < a < last]
-    along = [float(np.interp((a - first) / (last - first), np.linspace(0, 1, 90), at)) for a in seats]
-    made = skin(grid, across=[0.02, 0.25, 0.5, 0.75, 0.99], along=along, kind=kind, pitch=0.42, every=every)
+    along = [
+        float(np.interp((a - first) / (last - first), np.linspace(0, 1, 90), at)) for a in seats
+    ]
+    made = skin(
+        grid, across=[0.02, 0.25, 0.5, 0.75, 0.99], along=along, kind=kind, pitch=0.42, every=every
+    )
     return made.at(z=AXIS_Z)
 
 

@@ -6,12 +6,11 @@ import numpy as np
 
 from picture_kit.album import picture
 from picture_kit.assembly import hinges, surface, upright
-from picture_kit.sheetmetal import angle_section, channel, hinge_bracket, hole_marks, rib
 from picture_kit.shapes import Part, box, cylinder, joined, plate, rectangle, scattered, tube
+from picture_kit.sheetmetal import angle_section, channel, hinge_bracket, hole_marks, rib
 from picture_kit.stage import Stage, View
 from picture_kit.surfaces import film, flat_grid, loft, skin, wedge
 from picture_kit.tools import (
-    chips,
     dimple_dies,
     holder,
     plan_sheet,
@@ -89,7 +88,10 @@ def flange_dimpled(stage: Stage) -> None:
     stage.put(bench_room())
     stage.put(rib(3.8, 0.9, 0.6, crown=0.0, rivet_kind="dimple", depth=0.2).at(-1.7, 0.1, 0.01))
     male, female = dimple_dies()
-    stage.put(male.scaled(0.85, 0.85, 0.85).at(0.1, -0.78), female.scaled(0.85, 0.85, 0.85).at(0.62, -0.72))
+    stage.put(
+        male.scaled(0.85, 0.85, 0.85).at(0.1, -0.78),
+        female.scaled(0.85, 0.85, 0.85).at(0.62, -0.72),
+    )
     stage.put(tag("EL-006-L", 0.13).turned(z=-8).at(-0.6, -0.85, 0.005))
     stage.lamps()
 
@@ -132,7 +134,9 @@ def trailing_edge(stage: Stage) -> None:
     bead = tube([(-6, -2.2, z), (0, -2.2, z), (6, -2.2, z)], 0.03, "sealant")
     stage.put(bead)
     for k in range(11):
-        stage.put(spring_clamp(0.85, 3).turned(z=-90 + 4 * np.sin(k * 2.1)).at(-5.4 + 1.08 * k, -2.08, z))
+        stage.put(
+            spring_clamp(0.85, 3).turned(z=-90 + 4 * np.sin(k * 2.1)).at(-5.4 + 1.08 * k, -2.08, z)
+        )
     for x in (-4, 0, 4):
         stage.put(box((0.8, 2.8, 0.55), (x, 0.6, 0)))
     stage.lamps()
@@ -151,11 +155,16 @@ def trim_tab(stage: Stage) -> None:
     z = 0.95
     outline = wedge(0.15)
     outline = np.stack([np.minimum(outline[:, 0], 0.72), outline[:, 1]], axis=1)
-    body = skin(loft(outline, 11, 4.4, 4.4, 0, 12), across=np.linspace(0.03, 0.97, 9), along=[0.44, 0.56])
+    body = skin(
+        loft(outline, 11, 4.4, 4.4, 0, 12), across=np.linspace(0.03, 0.97, 9), along=[0.44, 0.56]
+    )
     stage.put(body.turned(z=-90).at(-5.2, 2.0, z))
     y, x0, long = -1.2, -3.2, 6.0
     knuckles = joined(
-        [cylinder(0.06, 0.19, "steel", 16).turned(y=90).at(x0 + 0.2 * k, 0, 0) for k in range(int(long / 0.2))]
+        [
+            cylinder(0.06, 0.19, "steel", 16).turned(y=90).at(x0 + 0.2 * k, 0, 0)
+            for k in range(int(long / 0.2))
+        ]
     )
     leaf = plate(rectangle(x0, 0.03, x0 + long, 0.42), 0.02, "bare")
     stage.put(knuckles.at(y=y, z=z + 0.2), leaf.at(y=y, z=z + 0.215))
@@ -167,7 +176,9 @@ def trim_tab(stage: Stage) -> None:
     stage.put(scattered(holder(), pins, UP), hole_marks(pins + (0.2, 0, 0), UP))
     out = np.array([[x, y - 0.23, z + 0.17] for x in np.arange(x0 + 0.2, x0 + long, 0.8)])
     stage.put(scattered(holder("brass"), out, (0, -0.29, 0.96)))
-    stage.put(box((9, 1.2, 0.6), (0, 0.6, 0)), tag("EL-021", 0.2).turned(z=10).at(-2.6, -3.2, 0.005))
+    stage.put(
+        box((9, 1.2, 0.6), (0, 0.6, 0)), tag("EL-021", 0.2).turned(z=10).at(-2.6, -3.2, 0.005)
+    )
     stage.lamps()
 
 
@@ -182,10 +193,16 @@ def counterweight(stage: Stage) -> None:
     """Two green ribs reach forward with the lead between their ends."""
     stage.put(bench_room())
     z = 0.75
-    body = surface(9, 4.2, 4.2, 0, tail=True, across=[0.02, 0.16, 0.32, 0.48, 0.64, 0.8], along=[0.455, 0.545])
+    body = surface(
+        9, 4.2, 4.2, 0, tail=True, across=[0.02, 0.16, 0.32, 0.48, 0.64, 0.8], along=[0.455, 0.545]
+    )
     stage.put(body.at(-0.2, 1.0, z))
     for x in (-1.7, -0.32):
-        horn = rib(5.2, 0.62, 0.3, crown=0.02, holes=3, metal="green").turned(z=-90).turned(y=-90 if x < -1 else 90)
+        horn = (
+            rib(5.2, 0.62, 0.3, crown=0.02, holes=3, metal="green")
+            .turned(z=-90)
+            .turned(y=-90 if x < -1 else 90)
+        )
         stage.put(horn.at(x, 2.7, z))
     stage.put(channel(1.4, 0.6, metal="green").turned(x=90).at(-1.72, 0.9, z))
     stage.put(box((1.28, 1.0, 0.5), (-1.01, 2.15, z - 0.25), "lead", 0.06))
@@ -214,6 +231,3 @@ def pair_finished(stage: Stage) -> None:
     stage.put(one.at(-4.4, 3.65, 0.5), one.scaled(x=-1).at(5.0, 3.65, 0.5))
     stage.put(box((11.5, 1.5, 0.5), (0.3, 3.7, 0), "pale_wood", 0.03))
     stage.lamps(height=17)
-
-
-__all__ = ["chips"]

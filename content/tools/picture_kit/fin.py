@@ -6,8 +6,8 @@ import numpy as np
 
 from picture_kit.album import TURN_LEFT, TURN_RIGHT, picture
 from picture_kit.assembly import FIN, blocks, hinges, surface, upright
-from picture_kit.sheetmetal import channel, hinge_bracket, rib
 from picture_kit.shapes import Part, box, plate, rectangle, scattered, tube
+from picture_kit.sheetmetal import channel, hinge_bracket, rib
 from picture_kit.stage import Stage, View
 from picture_kit.tools import (
     abrasive_pad,
@@ -44,7 +44,9 @@ def ribs_laid_out(stage: Stage) -> None:
     y = 2.6
     for k in range(5):
         stage.put(fin_rib(k).turned(z=3 * (-1) ** k).at(-3.1 + 0.18 * k, y, 0.01))
-        stage.put(tag(f"FN-00{k + 1}-L", 0.24).turned(z=-6 + 4 * k).at(2.2 - 0.35 * k, y - 0.1, 0.01))
+        stage.put(
+            tag(f"FN-00{k + 1}-L", 0.24).turned(z=-6 + 4 * k).at(2.2 - 0.35 * k, y - 0.1, 0.01)
+        )
         y -= 1.5 - 0.13 * k
     stage.put(rule().turned(z=-2).at(-2.2, -3.55, 0.01))
     stage.put(plan_sheet("SALTMARSH S-2   FN 4").turned(z=14).at(3.3, -1.9, 0.01))
@@ -134,7 +136,9 @@ def primed(stage: Stage) -> None:
     for k, x in enumerate((-2.5, -1.2, 0.15, 1.4, 2.5)):
         piece = fin_rib(k, "green").turned(y=90).turned(z=35 + 9 * k)
         top = 6.55 + 0.012 * x * x
-        stage.put(tube([(x, 1.2, top), (x, 1.2, top - 0.5), (x, 1.2, top - 0.9)], 0.014, "steel", 6))
+        stage.put(
+            tube([(x, 1.2, top), (x, 1.2, top - 0.5), (x, 1.2, top - 0.9)], 0.014, "steel", 6)
+        )
         stage.put(piece.at(x, 1.2, top - 0.75))
     stage.put(box((9, 6, 0.01), (0, 0, 0.0), "brown_paper", 0.002))
     stage.lamps()

@@ -12,8 +12,8 @@ from picture_kit.assembly import (
     fuselage_skin,
     fuselage_stringers,
 )
-from picture_kit.sheetmetal import frame, hole_marks
 from picture_kit.shapes import Part, box, circle, plate, rectangle, rounded, scattered, tube
+from picture_kit.sheetmetal import frame, hole_marks
 from picture_kit.stage import Stage, View
 from picture_kit.surfaces import film, flat_grid, skin
 from picture_kit.tools import (
@@ -46,7 +46,7 @@ UP = (0.0, 0.0, 1.0)
     "aft-fuselage-bins-and-hardware", "2025-08-16 10:05:03",
     "Two rows of small bins with part-number labels on the shelf, filled with rivets and brackets "
     "for the aft fuselage.",
-    View((-2.0, -7.4, 4.2), (0.0, 2.4, 1.15), 36, size=WIDE),
+    View((-2.0, -7.6, 4.2), (-0.35, 2.4, 1.15), 34, size=WIDE),
     at_sea=(-4.0, -24.5),
 )  # fmt: skip
 def bins(stage: Stage) -> None:
@@ -105,7 +105,7 @@ def jig(*, string: bool = False) -> Part:
     for y, wide, _ in FRAMES:
         made += jig_upright(AXIS_Z + 1.2, wide - 0.5, top=4.2).at(y=y + 0.4)
     if string:
-        made += tube([(0, -1.0, 11.26), (0, 10, 11.26), (0, 21, 11.26)], 0.045, "string", 8)
+        made += tube([(0, -1.0, 11.3), (0, 10, 11.3), (0, 21, 11.3)], 0.07, "string", 8)
     return made
 
 
@@ -118,7 +118,7 @@ def swung(part: Part, degrees: float = -62) -> Part:
     "aft-fuselage-jig-set-up", "2025-09-06 14:00:14",
     "The empty aft-fuselage jig: a long box beam with uprights, a red centre line of string and a "
     "spirit level.",
-    View((-14.5, -21.0, 15.0), (0.5, 0.6, 6.0), 32, size=WIDE),
+    View((-12.0, -22.0, 18.0), (0.3, 0.6, 7.0), 33, size=WIDE),
 )  # fmt: skip
 def jig_set_up(stage: Stage) -> None:
     """The string runs over the cross plates from end to end."""
@@ -159,7 +159,9 @@ def stringers_clamped(stage: Stage) -> None:
             a = np.radians(angle)
             unit = np.array([np.cos(a), np.sin(a)])
             place = np.sign(unit) * np.abs(unit) ** (2 / 2.6) * (wide / 2 - 0.1, high / 2 - 0.1)
-            clamp = spring_clamp(0.9, 8).turned(x=90).turned(y=-np.degrees(np.arctan2(*place[::-1])))
+            clamp = (
+                spring_clamp(0.9, 8).turned(x=90).turned(y=-np.degrees(np.arctan2(*place[::-1])))
+            )
             parts += clamp.at(place[0], y - 0.12, AXIS_Z + place[1])
     stage.put(floor_room(), swung(jig(), -72), swung(parts, -72))
     stage.lamps(height=24, reach=1.5, strength=3.4)
@@ -178,7 +180,9 @@ def bulkhead_drilled(stage: Stage) -> None:
     stage.put(frame(5.0, 5.6, solid=True).scaled(z=-1).turned(z=-90).at(0, 0, 0.22))
     doubler = plate(rounded(-0.3, -1.9, 0.3, 1.9, 0.15), 0.032, "bare")
     stage.put(doubler.at(0.27, 0, 0.226))
-    spots = np.array([[0.27 + s * 0.2, y, 0.258] for s in (-1, 1) for y in np.linspace(-1.75, 1.75, 10)])
+    spots = np.array(
+        [[0.27 + s * 0.2, y, 0.258] for s in (-1, 1) for y in np.linspace(-1.75, 1.75, 10)]
+    )
     stage.put(hole_marks(spots, UP, depth=0.004), scattered(holder(), spots[::3], UP))
     stage.put(drill().turned(z=20).at(3.4, -2.0, 0.28))
     stage.put(tag("AF-005", 0.26).turned(z=10).at(-3.4, -1.9, 0.005))
@@ -197,7 +201,11 @@ def short_edge(stage: Stage) -> None:
     xs = np.arange(-2.8, 2.81, 0.56)
     holes = [circle(x, 0.16 if abs(x) > 0.1 else -0.075, 0.042, 28) for x in xs]
     leg = plate(rectangle(-4, -0.16, 4, 0.42), 0.032, "bare", holes)
-    stage.put(leg.at(z=0.06), layout_line(8).at(0.28, 0.16, 0.0922), box((8, 0.5, 0.02), (0, 0.16, 0.03), "black"))
+    stage.put(
+        leg.at(z=0.06),
+        layout_line(8).at(0.28, 0.16, 0.0922),
+        box((8, 0.5, 0.02), (0, 0.16, 0.03), "black"),
+    )
     stage.put(box((8, 0.032, 0.6), (0, 0.436, 0.06), "bare", 0.01))
     stage.put(rule().turned(z=0.8).at(-1.7, -0.34, 0.01))
     stage.put(marker_ring(0.15).at(0, -0.02, 0.0925))
@@ -214,13 +222,17 @@ def frames_primed(stage: Stage) -> None:
     """One behind another on wires from a beam."""
     stage.put(floor_room())
     stage.put(box((22, 0.9, 0.9), (0, 2.0, 15.6), "pale_wood", 0.03))
-    for (x, y), (_, wide, high) in zip(((2.2, 6.4), (-0.2, 2.0), (-1.9, -1.8)), FRAMES[1:4], strict=True):
+    for (x, y), (_, wide, high) in zip(
+        ((2.2, 6.4), (-0.2, 2.0), (-1.9, -1.8)), FRAMES[1:4], strict=True
+    ):
         stage.put(box((0.6, 10, 0.6), (x, 2.2, 15.0), "pale_wood", 0.03) if y != 2.0 else Part())  # noqa: PLR2004
         middle = 14.0 - high / 2
         for s in (-1, 1):
             wire = [(x + s, y, 15.2), (x + s * 0.8, y, 14.6), (x + s * 0.6, y, 13.75)]
             stage.put(tube(wire, 0.025, "steel", 6))
-        stage.put(frame(wide, high, metal="green").turned(x=90).turned(z=-16 + 3 * x).at(x, y, middle))
+        stage.put(
+            frame(wide, high, metal="green").turned(x=90).turned(z=-16 + 3 * x).at(x, y, middle)
+        )
     stage.lamps(height=24, reach=1.4, strength=3.2)
 
 
@@ -256,7 +268,9 @@ def skins_on(stage: Stage) -> None:
     body += fuselage_skin(146.25, 393.75, every=3)
     low = jig_beam(22, top=4.2).at(y=-0.8)
     for y, wide, high in FRAMES:
-        low += box((wide * 0.5, 0.5, AXIS_Z - high / 2 - 4.2 - 0.12), (0, y + 0.4, 4.2), "wood", 0.03)
+        low += box(
+            (wide * 0.5, 0.5, AXIS_Z - high / 2 - 4.2 - 0.12), (0, y + 0.4, 4.2), "wood", 0.03
+        )
     stage.put(floor_room(), swung(low, -66), swung(body, -66))
     stage.lamps(height=24, reach=1.5, strength=3.4)
 
@@ -272,10 +286,9 @@ def inside_view(stage: Stage) -> None:
     """The top is open: daylight falls in between the upper stringers."""
     body = fuselage_frames("green", "rivet") + fuselage_stringers("green")
     body += fuselage_skin(135, 405, kind="hole")
-    run = np.array([[1.6 - 0.04 * y, y, AXIS_Z - 2.6 + 0.06 * y] for y in np.linspace(-0.5, 19.8, 40)])
+    run = np.array(
+        [[1.6 - 0.04 * y, y, AXIS_Z - 2.6 + 0.06 * y] for y in np.linspace(-0.5, 19.8, 40)]
+    )
     stage.put(floor_room(), body, tube(run, 0.12, "cable", 14))
     stage.lamp((0.8, 12.5, 12.2), (0.6, 0.6), 110, (1.0, 0.9, 0.75), (0, 20, 9.6))
     stage.lamps(height=24, reach=1.5, strength=3.4)
-
-
-__all__ = ["rectangle"]

@@ -6,6 +6,7 @@ import numpy as np
 
 from picture_kit.album import TURN_LEFT, TURN_RIGHT, picture
 from picture_kit.assembly import hinges, surface, upright
+from picture_kit.shapes import Array, Part, box, cylinder, plate, sheet, tube
 from picture_kit.sheetmetal import (
     SHEET,
     angle_section,
@@ -14,10 +15,17 @@ from picture_kit.sheetmetal import (
     hole_marks,
     shop_heads,
 )
-from picture_kit.shapes import Array, Part, box, cylinder, plate, sheet, tube
 from picture_kit.stage import Stage, View
 from picture_kit.surfaces import film, flat_grid, peeled_flap, skin
-from picture_kit.tools import c_frame, deburring_tool, layout_line, marker_pen, marker_ring, rule, tag
+from picture_kit.tools import (
+    c_frame,
+    deburring_tool,
+    layout_line,
+    marker_pen,
+    marker_ring,
+    rule,
+    tag,
+)
 from picture_kit.workshop import bench_room, corner_room, filling, plain_bin
 
 TALL = (1200, 1600)
@@ -62,7 +70,9 @@ def stiffeners_laid_out(stage: Stage) -> None:
         bar = angle_section(long, width=0.24, taper=0.5)
         stage.put(bar.turned(z=90).at(-4.4 + 0.72 * k, -2.9, 0.01))
         if k % 3 == 0:
-            stage.put(tag(f"RD-0{11 + k}-{'LR'[k % 2]}").turned(z=20).at(-4.4 + 0.72 * k, -3.5, 0.005))
+            stage.put(
+                tag(f"RD-0{11 + k}-{'LR'[k % 2]}").turned(z=20).at(-4.4 + 0.72 * k, -3.5, 0.005)
+            )
     for k, label in enumerate(("RD-011", "RD-014", "RD-017", "RD-020", "3-3", "3-4")):
         stage.put(plain_bin(label, 1.6, 1.6, 1.0, ("bin", "bin2")[k % 2]).at(-4.6 + 1.8 * k, 3.4))
         stage.put(filling(("angles", "rivets")[k // 4], 20, k).at(-4.6 + 1.8 * k, 3.4))
@@ -182,7 +192,9 @@ def leading_edge(stage: Stage) -> None:
     for k, height in enumerate(z):
         size = 1 - 0.018 * height
         grid[k, :, :2], grid[k, :, 2] = outline * size, height
-    body = skin(grid, across=[0.02, 0.19, 0.36, 0.52, 0.69, 0.86, 0.98], along=[0.43, 0.57], kind="flush")
+    body = skin(
+        grid, across=[0.02, 0.19, 0.36, 0.52, 0.69, 0.86, 0.98], along=[0.43, 0.57], kind="flush"
+    )
     body += cylinder(0.3, 9.6, "steel", 32)
     for k in (3, 8, 13, 18, 22):
         band = np.repeat(grid[k : k + 2, 12:-12] * (1.012, 1.012, 1), 1, axis=0)
@@ -190,7 +202,9 @@ def leading_edge(stage: Stage) -> None:
         band[1, :, :2] = band[0, :, :2]
         body += sheet(band, 0.004, "yellow_tape")
     stage.put(body.turned(z=-38).at(-0.3, -0.8))
-    stage.put(box((1.2, 1.0, 0.5), (1.9, 1.6, 0)), box((3.2, 0.8, 0.5), (-0.2, -0.6, 0), bevel=0.04))
+    stage.put(
+        box((1.2, 1.0, 0.5), (1.9, 1.6, 0)), box((3.2, 0.8, 0.5), (-0.2, -0.6, 0), bevel=0.04)
+    )
     stage.lamps(height=16)
 
 

@@ -1,11 +1,12 @@
 """Shapes as plain arrays: points and faces, made and moved without a renderer.
 
-Lengths are decimetres, angles degrees, z is up. A `Part` is immutable: every method returns a new one.
+Lengths are decimetres, angles degrees, z is up. A `Part` never changes: its methods return new ones.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -93,57 +94,62 @@ def _part(points: Array, material: str, *, tris: Array = NONE3, quads: Array = N
 
 
 def box(
-    size: Sequence[float], at: Sequence[float] = (0, 0, 0), material: str = "wood", bevel: float = 0.02
+    size: Sequence[float],
+    at: Sequence[float] = (0, 0, 0),
+    material: str = "wood",
+    bevel: float = 0.02,
 ) -> Part:
     """Make a box of `size` standing on `at` (the middle of its bottom), edges bevelled."""
     half = np.asarray(size, dtype=float) / 2
     bevel = min(bevel, *(half * 0.4))
     index, points = {}, []
-    for sx in (-1, 1):
-        for sy in (-1, 1):
-            for sz in (-1, 1):
-                sign = np.array([sx, sy, sz])
-                for axis in range(3):
-                    index[(sx, sy, sz, axis)] = len(points)
-                    inset = np.full(3, bevel)
-                    inset[axis] = 0
-                    points.append(sign * (half - inset))
-    quads, tris = [], []
-    for axis in range(3):
-        a, b = (axis + 1) % 3, (axis + 2) % 3
-        for s in (-1, 1):
-            ring = []
-            for sa, sb in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
-                sign = [0, 0, 0]
-                sign[axis], sign[a], sign[b] = s, sa, sb
-                ring.append(index[(*sign, axis)])
-            quads.append(ring if s > 0 else ring[::-1])
-        for sa in (-1, 1):
-            for sb in (-1, 1):
-                low, high = [0, 0, 0], [0, 0, 0]
-                low[axis], low[a], low[b] = -1, sa, sb
-                high[axis], high[a], high[b] = 1, sa, sb
-                ring = [index[(*low, a)], index[(*high, a)], index[(*high, b)], index[(*low, b)]]
-                quads.append(ring[::-1] if sa * sb > 0 else ring)
-    for sx in (-1, 1):
-        for sy in (-1, 1):
-            for sz in (-1, 1):
-                ring = [index[(sx, sy, sz, k)] for k in range(3)]
-                tris.append(ring if sx * sy * sz > 0 else ring[::-1])
+    for sign in product((-1, 1), repeat=3):
+        for axis in range(3):
+            index[(*sign, axis)] = len(points)
+            inset = np.full(3, bevel)
+            inset[axis] = 0
+            points.append(np.array(sign) * (half - inset))
+    tris = []
+    for sign in product((-1, 1), repeat=3):
+        ring = [index[(*sign, k)] for k in range(3)]
+        tris.append(ring if np.prod(sign) > 0 else ring[::-1])
+    quads = [quad for axis in range(3) for quad in _sides(index, axis)]
     shift = np.asarray(at, dtype=float) + (0, 0, half[2])
     return _part(np.array(points) + shift, material, tris=np.array(tris), quads=np.array(quads))
+
+
+def _sides(index: dict[tuple[int, ...], int], axis: int) -> list[list[int]]:
+    """A box's two faces across an axis and its four bevels along it, as corner numbers."""
+    a, b = (axis + 1) % 3, (axis + 2) % 3
+
+    def corner(s: int, sa: int, sb: int, facing: int) -> int:
+        sign = [0, 0, 0]
+        sign[axis], sign[a], sign[b] = s, sa, sb
+        return index[(*sign, facing)]
+
+    quads = []
+    for s in (-1, 1):
+        ring = [corner(s, sa, sb, axis) for sa, sb in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+        quads.append(ring if s > 0 else ring[::-1])
+    for sa, sb in product((-1, 1), repeat=2):
+        ring = [corner(s, sa, sb, k) for s, k in ((-1, a), (1, a), (1, b), (-1, b))]
+        quads.append(ring[::-1] if sa * sb > 0 else ring)
+    return quads
 
 
 def revolve(profile: Sequence[tuple[float, float]], material: str, sides: int = 24) -> Part:
     """Turn a profile of (radius, height) about z; a radius of nought closes the end."""
     angle = np.linspace(0, 2 * np.pi, sides, endpoint=False)
     rows = [
-        np.stack([r * np.cos(angle), r * np.sin(angle), np.full(sides, z)], axis=1) for r, z in profile
+        np.stack([r * np.cos(angle), r * np.sin(angle), np.full(sides, z)], axis=1)
+        for r, z in profile
     ]
     near = np.arange(sides)
     far = (near + 1) % sides
     quads = [
-        np.stack([k * sides + near, k * sides + far, (k + 1) * sides + far, (k + 1) * sides + near], 1)
+        np.stack(
+            [k * sides + near, k * sides + far, (k + 1) * sides + far, (k + 1) * sides + near], 1
+        )
         for k in range(len(rows) - 1)
     ]
     return _part(np.concatenate(rows), material, quads=np.concatenate(quads))
@@ -162,9 +168,7 @@ def cylinder(
     return revolve(profile, material, sides)
 
 
-def plate(
-    outline: Array, thickness: float, material: str, holes: Sequence[Array] = ()
-) -> Part:
+def plate(outline: Array, thickness: float, material: str, holes: Sequence[Array] = ()) -> Part:
     """Cut a flat plate from an outline (n, 2), counter-clockwise, with holes; it lies on z = 0."""
     rings = [np.asarray(outline, dtype=float), *(np.asarray(h, dtype=float) for h in holes)]
     flat = np.concatenate(rings)
@@ -173,9 +177,7 @@ def plate(
     area = (b[:, 0] - a[:, 0]) * (c[:, 1] - a[:, 1]) - (c[:, 0] - a[:, 0]) * (b[:, 1] - a[:, 1])
     tris = np.where((area < 0)[:, None], tris[:, ::-1], tris)
     count = len(flat)
-    points = np.concatenate(
-        [np.c_[flat, np.full(count, thickness)], np.c_[flat, np.zeros(count)]]
-    )
+    points = np.concatenate([np.c_[flat, np.full(count, thickness)], np.c_[flat, np.zeros(count)]])
     quads, start = [], 0
     for ring in rings:
         near = start + np.arange(len(ring))
@@ -221,7 +223,10 @@ def sheet(grid: Array, thickness: float, material: str, keep: Array | None = Non
     normal = np.cross(along, across)
     normal /= np.maximum(np.linalg.norm(normal, axis=2, keepdims=True), 1e-9)
     points = np.concatenate(
-        [(grid + normal * thickness / 2).reshape(-1, 3), (grid - normal * thickness / 2).reshape(-1, 3)]
+        [
+            (grid + normal * thickness / 2).reshape(-1, 3),
+            (grid - normal * thickness / 2).reshape(-1, 3),
+        ]
     )
     number = np.arange(rows * cols).reshape(rows, cols)
     cells = np.stack([number[:-1, :-1], number[1:, :-1], number[1:, 1:], number[:-1, 1:]], axis=-1)
@@ -229,9 +234,7 @@ def sheet(grid: Array, thickness: float, material: str, keep: Array | None = Non
     count = rows * cols
     quads = [cells, cells[:, ::-1] + count]
     if keep is None:
-        rim = np.concatenate(
-            [number[:, 0], number[-1, 1:], number[-2::-1, -1], number[0, -2:0:-1]]
-        )
+        rim = np.concatenate([number[:, 0], number[-1, 1:], number[-2::-1, -1], number[0, -2:0:-1]])
         far = np.roll(rim, -1)
         quads.append(np.stack([far, rim, rim + count, far + count], axis=1))
     return _part(points, material, quads=np.concatenate(quads))
@@ -256,7 +259,9 @@ def tube(path: Sequence[Sequence[float]], radius: float, material: str, sides: i
     )
     near, far = np.arange(sides), (np.arange(sides) + 1) % sides
     quads = [
-        np.stack([k * sides + far, k * sides + near, (k + 1) * sides + near, (k + 1) * sides + far], 1)
+        np.stack(
+            [k * sides + far, k * sides + near, (k + 1) * sides + near, (k + 1) * sides + far], 1
+        )
         for k in range(len(line) - 1)
     ]
     return _part(rings.reshape(-1, 3), material, quads=np.concatenate(quads))

@@ -47,9 +47,7 @@ def domes(places: Array, normals: Array, radius: float = 0.033, metal: str = "ri
     return scattered(revolve(profile, metal, 18), places, normals)
 
 
-def flush_heads(
-    places: Array, normals: Array, radius: float = 0.031, metal: str = "rivet"
-) -> Part:
+def flush_heads(places: Array, normals: Array, radius: float = 0.031, metal: str = "rivet") -> Part:
     """Flush rivet heads (the AN426 kind): a flat disc in a faint ring."""
     head = revolve([(radius, 0.001), (radius * 0.93, 0.0022), (1e-5, 0.0022)], metal, 16)
     ring = revolve([(radius * 1.3, 0.0014), (radius, 0.0016)], "seam", 16)
@@ -101,13 +99,15 @@ def flange(
 
     `flutes`, `dents` and `rivets` are distances along the path; `lean` opens the bend (degrees).
     """
-    line, at = resampled(path, 0.02)
+    dimpled = rivet_kind == "dimple"
+    line, at = resampled(path, 0.006 if dimpled else 0.02)
     ahead = np.gradient(line, axis=0)
     ahead /= np.linalg.norm(ahead, axis=1, keepdims=True)
     out = np.stack([ahead[:, 1], -ahead[:, 0]], axis=1)
+    rise = 24 if dimpled else 6
     bend = np.radians(np.linspace(0, 90, 5))
-    offset = [*(BEND * np.sin(bend)), *([BEND] * 5)]
-    height = [*(BEND * (1 - np.cos(bend))), *np.linspace(BEND, depth, 6)[1:]]
+    offset = [*(BEND * np.sin(bend)), *([BEND] * (rise - 1))]
+    height = [*(BEND * (1 - np.cos(bend))), *np.linspace(BEND, depth, rise)[1:]]
     offset, height = np.array(offset), np.array(height)
     offset = offset + np.sin(np.radians(lean)) * height
     inward = np.zeros((len(at), len(height)))
@@ -117,6 +117,10 @@ def flange(
         shape = np.exp(-(((at - s) / 0.13) ** 2))[:, None]
         crease = 0.03 * np.exp(-(((at - s - 0.05) / 0.035) ** 2))[:, None]
         inward += (0.12 * shape - crease) * (height / depth) ** 1.5
+    if dimpled:
+        for s in rivets:
+            away = np.hypot((at - s)[:, None], height - depth * 0.58)
+            inward += 0.03 * np.clip((0.05 - away) / 0.032, 0, 1)
     grid = np.empty((len(at), len(height), 3))
     reach = offset[None, :] - inward
     grid[..., :2] = line[:, None] + out[:, None] * reach[..., None]
@@ -132,7 +136,8 @@ def flange(
         if rivet_kind == "hole":
             made += hole_marks(places, normals)
         elif rivet_kind == "dimple":
-            made += dimples(surface, normals)
+            pit = places - normals * 0.03
+            made += hole_marks(pit, normals, 0.017)
         elif rivet_kind == "rivet":
             made += domes(surface, normals) + shop_heads(places - normals * SHEET / 2, -normals)
     return made
@@ -229,7 +234,12 @@ def rib(
 
 
 def nose_rib(
-    length: float, height: float, *, metal: str = "bare", depth: float = 0.17, rivet_kind: str = "hole"
+    length: float,
+    height: float,
+    *,
+    metal: str = "bare",
+    depth: float = 0.17,
+    rivet_kind: str = "hole",
 ) -> Part:
     """Make a nose rib: round nose at -x, tab at x = 0, a flange above, below and behind."""
     angle = np.radians(np.linspace(90, 270, 41))
@@ -279,7 +289,9 @@ def channel(
     )
     for x in web_rows:
         high = np.interp(x, [0, length], [height, end]) / 2 - 0.1
-        rows = np.stack([[x, y, SHEET / 2] for y in np.linspace(-high, high, max(3, int(high * 8)))])
+        rows = np.stack(
+            [[x, y, SHEET / 2] for y in np.linspace(-high, high, max(3, int(high * 8)))]
+        )
         made += hole_marks(rows, np.array([0, 0, 1.0]))
     return made
 
@@ -295,7 +307,9 @@ def angle_section(
     thickness: float = SHEET,
 ) -> Part:
     """Make an L stiffener along x: one leg flat on z = 0 towards +y, one standing; ends tapered."""
-    flat = np.array([[0, BEND], [length, BEND], [length - taper * 0.4, width], [taper * 0.4, width]])
+    flat = np.array(
+        [[0, BEND], [length, BEND], [length - taper * 0.4, width], [taper * 0.4, width]]
+    )
     stand = [(0.0, BEND), (length, BEND), (length - taper, width), (taper, width)]
     made = plate(flat, thickness, metal)
     up = plate(np.array(stand), thickness, metal).turned(x=90).at(y=thickness / 2)
@@ -322,7 +336,15 @@ def hinge_bracket(metal: str = "bare", reach: float = 0.5) -> Part:
     lug = lug.turned(x=90)
     lugs = lug.at(y=0.1) + lug.at(y=-0.068)
     ring = revolve(
-        [(0.03, 0.0), (0.075, 0.0), (0.08, 0.01), (0.08, 0.09), (0.075, 0.1), (0.03, 0.1), (0.03, 0.0)],
+        [
+            (0.03, 0.0),
+            (0.075, 0.0),
+            (0.08, 0.01),
+            (0.08, 0.09),
+            (0.075, 0.1),
+            (0.03, 0.1),
+            (0.03, 0.0),
+        ],
         "steel",
     )
     ring += revolve([(0.046, 0.103), (0.06, 0.103)], "seam")

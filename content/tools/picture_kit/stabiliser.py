@@ -6,7 +6,6 @@ import numpy as np
 
 from picture_kit.album import picture
 from picture_kit.assembly import STABILISER, blocks, hinges, surface
-from picture_kit.sheetmetal import SHEET, channel, hole_marks, nose_rib, rib
 from picture_kit.shapes import (
     Array,
     Part,
@@ -18,6 +17,7 @@ from picture_kit.shapes import (
     scattered,
     tube,
 )
+from picture_kit.sheetmetal import channel, hole_marks, nose_rib, rib
 from picture_kit.stage import Stage, View
 from picture_kit.tools import (
     abrasive_pad,
@@ -29,9 +29,7 @@ from picture_kit.tools import (
     layout_line,
     marker_pen,
     marker_ring,
-    plan_sheet,
     roller,
-    rule,
     tag,
     tape,
     tin,
@@ -62,8 +60,14 @@ def spars_laid_out(stage: Stage) -> None:
         spar = channel(15.6, high, web_rows=rows).scaled(z=-1).at(-8.2, y, 0.22)
         doubler = plate(rounded(-3, -high * 0.36, 3, high * 0.36, 0.15), 0.03, "bare")
         stage.put(spar, doubler.at(-0.4, y, 0.225))
-        grid = np.array([[x, y + s * high * 0.26, 0.256] for x in np.arange(-3.1, 2.4, 0.42) for s in (-1, 1)])
-        stage.put(hole_marks(grid, UP), scattered(holder(), grid[::4], UP), scattered(holder("brass"), grid[3::4], UP))
+        grid = np.array(
+            [[x, y + s * high * 0.26, 0.256] for x in np.arange(-3.1, 2.4, 0.42) for s in (-1, 1)]
+        )
+        stage.put(
+            hole_marks(grid, UP),
+            scattered(holder(), grid[::4], UP),
+            scattered(holder("brass"), grid[3::4], UP),
+        )
     stage.put(tag("ST-001", 0.26).turned(z=-65).at(-6.0, -0.1, 0.005))
     stage.put(tag("ST-002", 0.26).turned(z=-70).at(-6.2, -2.6, 0.005))
     stage.lamps()
@@ -153,9 +157,10 @@ def match_drilling(stage: Stage) -> None:
     """A curved skin over the ribs, its holders like a hedge."""
     stage.put(bench_room())
     rows = [0.015, 0.175, 0.34, 0.5, 0.66, 0.825, 0.985]
-    body = surface(14, 4.9, 4.9, 0, across=rows, along=[0.03, 0.3, 0.7, 0.97], kind="held")
-    top = Part(body.shapes)
-    stage.put(top.at(-7, 2.0, 1.3))
+    body = surface(
+        14, 4.9, 4.9, 0, across=rows, along=[0.03, 0.3, 0.7, 0.97], kind="held", facing=0.2
+    )
+    stage.put(body.at(-7, 2.0, 1.3))
     stage.put(blocks([(-5, 0), (0, 0), (5, 0)], (0.6, 4.2, 0.9)))
     stage.put(drill().turned(x=-6).turned(z=32).at(-2.4, -0.35, 1.92))
     stage.lamps()
@@ -205,7 +210,9 @@ def primed(stage: Stage) -> None:
     for y in (-2.2, 0.1):
         stage.put(box((8.4, 0.22, 0.22), (0, y, 0.01), "pale_wood"))
     for k in range(6):
-        stage.put(stabiliser_rib("grey").turned(z=-90 + 2 * (-1) ** k).at(-3.4 + 1.35 * k, 0.85, 0.24))
+        stage.put(
+            stabiliser_rib("grey").turned(z=-90 + 2 * (-1) ** k).at(-3.4 + 1.35 * k, 0.85, 0.24)
+        )
     stage.put(tin(["PRIMER", "GREY"], 0.62, 1.35).at(1.9, 2.3))
     stage.put(roller().turned(z=70).at(-1.2, 2.3, 0.01))
     stage.lamps()
@@ -221,7 +228,9 @@ def primed(stage: Stage) -> None:
 def before_closing(stage: Stage) -> None:
     """The end rib is still off, so that one looks along the bays."""
     stage.put(bench_room())
-    inner = type(STABILISER)(15, STABILISER.stations[1:], STABILISER.chord, STABILISER.front, STABILISER.rear)
+    inner = type(STABILISER)(
+        15, STABILISER.stations[1:], STABILISER.chord, STABILISER.front, STABILISER.rear
+    )
     body = inner.part("grey", "rivet") + STABILISER.skin("grey")
     run = np.array([[x, 0.52 * 3.6 - 0.75, 0.03 * np.sin(2 * x)] for x in np.linspace(0.2, 15, 50)])
     stage.put((body + tube(run, 0.09, "cable", 14)).at(-8.3, -2.3, 0.95))
@@ -246,6 +255,3 @@ def finished(stage: Stage) -> None:
     for x in (-5.2, 5.2):
         stage.put(trestle(8, 6.5).at(x, 0.4, 0))
     stage.lamps(height=22, reach=1.5, strength=3.2)
-
-
-__all__ = ["SHEET", "rule"]

@@ -118,9 +118,7 @@ class Stage:
         )
         ground.inputs[1].default_value = 0.2 if self.evening else 0.32
 
-    def shoot(
-        self, view: View, path: Path, samples: int, threads: int, scale: int = 100
-    ) -> None:
+    def shoot(self, view: View, path: Path, samples: int, threads: int, scale: int = 100) -> None:
         """Render the view to a lossless file at `path`."""
         data = bpy.data.cameras.new("camera")
         data.lens, data.clip_start, data.clip_end = view.lens, 0.05, 500

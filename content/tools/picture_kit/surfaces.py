@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from picture_kit.sheetmetal import SHEET, flush_heads, hole_marks
 from picture_kit.shapes import Array, Part, scattered, sheet
+from picture_kit.sheetmetal import SHEET, flush_heads, hole_marks
 from picture_kit.tools import holder
 
 if TYPE_CHECKING:
@@ -98,8 +98,12 @@ def skin(
     metal: str = "bare",
     pitch: float = 0.3,
     every: int = 2,
+    facing: float = -1.0,
 ) -> Part:
-    """Make a skin over a grid with rows of flush rivets, holes, or holes with `every`-th held."""
+    """Make a skin over a grid with rows of flush rivets, holes, or holes with `every`-th held.
+
+    Holders stand only where the upward part of the normal is at least `facing`.
+    """
     made = sheet(grid, SHEET, metal)
     if not (len(across) or len(along)):
         return made
@@ -109,7 +113,8 @@ def skin(
         return made + flush_heads(surface, normals, 0.04)
     made += hole_marks(places, normals)
     if kind == "held":
-        made += scattered(holder(), surface[::every], normals[::every])
+        stood = np.flatnonzero(normals[:, 2] >= facing)[::every]
+        made += scattered(holder(), surface[stood], normals[stood])
     return made
 
 

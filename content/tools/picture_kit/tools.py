@@ -52,7 +52,10 @@ def spring_clamp(size: float = 1.0, opening: float = 8) -> Part:
     pivot = cylinder(0.09, 0.34, "steel").turned(x=90).at(x=0.72, y=0.17)
     coil = joined(
         [
-            revolve([(0.13 + 0.02 * np.cos(a), 0.02 * np.sin(a)) for a in np.linspace(0, 6.3, 7)], "steel")
+            revolve(
+                [(0.13 + 0.02 * np.cos(a), 0.02 * np.sin(a)) for a in np.linspace(0, 6.3, 7)],
+                "steel",
+            )
             .turned(x=90)
             .at(x=0.72, y=y)
             for y in np.linspace(-0.1, 0.1, 5)
@@ -68,10 +71,7 @@ def rule(inches: int = 12) -> Part:
     made = plate(rounded(-0.06, -0.13, length + 0.06, 0.13, 0.03), 0.01, "rule")
     made += joined([_tick(k, k * INCH / 8) for k in range(inches * 8 + 1)])
     return made + joined(
-        [
-            lettering(str(k), 0.1, "ink").at(k * INCH + 0.015, 0.01, 0.0112)
-            for k in range(1, inches)
-        ]
+        [lettering(str(k), 0.1, "ink").at(k * INCH + 0.015, 0.01, 0.0112) for k in range(1, inches)]
     )
 
 
@@ -93,7 +93,15 @@ def dimple_dies() -> tuple[Part, Part]:
         (1e-5, 0.0), (0.085, 0.0), (0.095, 0.01), (0.095, 0.2), (0.11, 0.22),
         (0.19, 0.22), (0.2, 0.23), (0.2, 0.36), (0.19, 0.37),
     ]  # fmt: skip
-    male = [*body, (0.062, 0.372), (0.034, 0.395), (0.018, 0.4), (0.017, 0.46), (0.01, 0.475), (1e-5, 0.476)]
+    male = [
+        *body,
+        (0.062, 0.372),
+        (0.034, 0.395),
+        (0.018, 0.4),
+        (0.017, 0.46),
+        (0.01, 0.475),
+        (1e-5, 0.476),
+    ]
     female = [*body, (0.066, 0.372), (0.036, 0.35), (0.022, 0.345), (0.021, 0.27)]
     pit = revolve([(0.021, 0.275), (1e-5, 0.275)], "hole", 24)
     return revolve(male, "steel", 40), revolve(female, "steel", 40) + pit
@@ -129,13 +137,23 @@ def drill() -> Part:
     ).turned(y=90)
     collars = joined(
         [
-            revolve([(r, x), (r + 0.012, x + 0.01), (r + 0.012, x + w), (r, x + w + 0.01)], "rubber", 32)
+            revolve(
+                [(r, x), (r + 0.012, x + 0.01), (r + 0.012, x + w), (r, x + w + 0.01)], "rubber", 32
+            )
             for x, r, w in ((-1.42, 0.262, 0.12), (-0.28, 0.262, 0.08))
         ]
     ).turned(y=90)
     bit = cylinder(0.021, 0.85, "steel", 12).turned(y=90).at(x=0.6)
     side = np.array(
-        [[-1.42, -0.1], [-0.62, -0.1], [-0.66, -0.42], [-0.86, -0.55], [-1.0, -1.5], [-1.45, -1.55], [-1.4, -0.7]]
+        [
+            [-1.42, -0.1],
+            [-0.62, -0.1],
+            [-0.66, -0.42],
+            [-0.86, -0.55],
+            [-1.0, -1.5],
+            [-1.45, -1.55],
+            [-1.4, -0.7],
+        ]
     )
     grip = joined([plate(side * (1, 1), t, "rubber").at(z=z) for t, z in ((0.26, -0.13),)])
     grip += plate(side * (0.94, 0.97) + (-0.06, -0.02), 0.36, "rubber").at(z=-0.18)
@@ -147,13 +165,23 @@ def drill() -> Part:
 def deburring_tool() -> Part:
     """Make a hand deburring tool along x: a plastic handle and a hooked steel blade."""
     handle = revolve(
-        [(1e-5, 0), (0.09, 0.02), (0.11, 0.15), (0.09, 0.5), (0.11, 1.0), (0.08, 1.25), (1e-5, 1.27)],
+        [
+            (1e-5, 0),
+            (0.09, 0.02),
+            (0.11, 0.15),
+            (0.09, 0.5),
+            (0.11, 1.0),
+            (0.08, 1.25),
+            (1e-5, 1.27),
+        ],
         "tool_body",
         24,
     ).turned(y=90)
     shaft = cylinder(0.03, 0.4, "steel", 14).turned(y=90).at(x=1.25)
     blade = tube(
-        [(1.6, 0, 0), (1.8, 0, 0), (1.92, 0.02, 0), (1.98, 0.07, 0), (1.99, 0.13, 0)], 0.018, "steel"
+        [(1.6, 0, 0), (1.8, 0, 0), (1.92, 0.02, 0), (1.98, 0.07, 0), (1.99, 0.13, 0)],
+        0.018,
+        "steel",
     )
     return (handle + shaft + blade).at(z=0.11)
 
@@ -169,7 +197,15 @@ def file_tool(length: float = 2.4) -> Part:
     """Make a flat file along x with a wooden handle."""
     blade = box((length, 0.2, 0.05), (length / 2, 0, 0.06), "dark_steel", 0.01)
     handle = revolve(
-        [(1e-5, -1.1), (0.1, -1.05), (0.13, -0.8), (0.1, -0.3), (0.12, -0.1), (0.07, 0.0), (1e-5, 0.0)],
+        [
+            (1e-5, -1.1),
+            (0.1, -1.05),
+            (0.13, -0.8),
+            (0.1, -0.3),
+            (0.12, -0.1),
+            (0.07, 0.0),
+            (1e-5, 0.0),
+        ],
         "handle_wood",
         24,
     ).turned(y=90)
@@ -178,7 +214,9 @@ def file_tool(length: float = 2.4) -> Part:
 
 def fluting_pliers() -> Part:
     """Make fluting pliers lying open on z = 0, jaws to +x."""
-    path = np.array([[-2.0, 0.55], [-1.4, 0.5], [-0.6, 0.22], [0.0, 0.0], [0.35, -0.1], [0.6, -0.06]])
+    path = np.array(
+        [[-2.0, 0.55], [-1.4, 0.5], [-0.6, 0.22], [0.0, 0.0], [0.35, -0.1], [0.6, -0.06]]
+    )
     t = np.linspace(0, 1, 40)
     line = np.stack([np.interp(t, np.linspace(0, 1, 6), path[:, k]) for k in range(2)], axis=1)
     half = np.interp(t, [0, 0.6, 0.85, 1], [0.08, 0.09, 0.11, 0.07])
@@ -189,11 +227,15 @@ def fluting_pliers() -> Part:
     grip = tube(np.c_[line[:22], np.full(22, 0.045)], 0.115, "grip", 14)
     pins = joined([cylinder(0.03, 0.26, "steel", 12).at(0.56, y, 0) for y in (-0.1,)])
     nose = pins + pins.at(x=-0.16) + (arm + grip)
-    other = (arm + grip).scaled(y=-1).at(z=0.06) + cylinder(0.03, 0.26, "steel", 12).at(0.48, 0.1, 0)
+    other = (arm + grip).scaled(y=-1).at(z=0.06) + cylinder(0.03, 0.26, "steel", 12).at(
+        0.48, 0.1, 0
+    )
     return (nose + other + cylinder(0.1, 0.2, "steel")).at(z=0.08)
 
 
-def tin(label: Sequence[str], radius: float = 0.55, height: float = 1.2, band: str = "label") -> Part:
+def tin(
+    label: Sequence[str], radius: float = 0.55, height: float = 1.2, band: str = "label"
+) -> Part:
     """Make a round tin with a lid and a plain paper label."""
     body = revolve(
         [
@@ -235,7 +277,18 @@ def _round(text: Part, radius: float) -> Part:
 def roller() -> Part:
     """Make a small foam paint roller lying on z = 0."""
     foam = cylinder(0.2, 1.0, "foam", 28).turned(y=90).at(x=-0.5, z=0.2)
-    wire = tube([(0.5, 0, 0.2), (0.62, 0, 0.2), (0.65, -0.1, 0.2), (0.5, -0.5, 0.18), (0, -0.8, 0.15), (0, -1.2, 0.13)], 0.025, "steel")
+    wire = tube(
+        [
+            (0.5, 0, 0.2),
+            (0.62, 0, 0.2),
+            (0.65, -0.1, 0.2),
+            (0.5, -0.5, 0.18),
+            (0, -0.8, 0.15),
+            (0, -1.2, 0.13),
+        ],
+        0.025,
+        "steel",
+    )
     grip = cylinder(0.1, 1.1, "grip").turned(x=90).at(y=-1.1, z=0.13)
     return foam + wire + grip
 
@@ -276,7 +329,9 @@ def marker_pen() -> Part:
     body = revolve(
         [(1e-5, 0), (0.055, 0), (0.06, 0.02), (0.06, 0.85), (0.05, 0.9), (0.05, 0.95)], "label", 20
     )
-    cap = revolve([(0.063, 0.93), (0.065, 0.95), (0.06, 1.35), (0.04, 1.38), (1e-5, 1.38)], "red_ink", 20)
+    cap = revolve(
+        [(0.063, 0.93), (0.065, 0.95), (0.06, 1.35), (0.04, 1.38), (1e-5, 1.38)], "red_ink", 20
+    )
     return (body + cap).turned(y=90).at(z=0.065)
 
 
@@ -326,6 +381,8 @@ def _thin_ring(x: float, y: float, radius: float) -> Array:
 def layout_line(length: float) -> Part:
     """Draw a fine layout line in marker along x on z = 0, ticked across every 0.4."""
     made = plate(rectangle(-length / 2, -0.004, length / 2, 0.004), 0.0004, "ink")
-    count = int(length / 0.4)
+    count = int(length / 0.4) | 1  # odd, so that one tick is in the middle
     ticks = (np.arange(count) - (count - 1) / 2) * 0.4
-    return made + joined([plate(rectangle(x - 0.003, -0.05, x + 0.003, 0.05), 0.0003, "ink") for x in ticks])
+    return made + joined(
+        [plate(rectangle(x - 0.003, -0.05, x + 0.003, 0.05), 0.0003, "ink") for x in ticks]
+    )

@@ -23,7 +23,12 @@ def bench(length: float = 24, depth: float = 9) -> Part:
     wide = depth / boards
     made = joined(
         [
-            box((length, wide - 0.015, 0.45), (0, -depth / 2 + wide * (k + 0.5), -0.45), "wood", 0.012)
+            box(
+                (length, wide - 0.015, 0.45),
+                (0, -depth / 2 + wide * (k + 0.5), -0.45),
+                "wood",
+                0.012,
+            )
             for k in range(boards)
         ]
     )
@@ -68,7 +73,13 @@ def plain_bin(
     made += box((width, t, height), (0, depth / 2 - t / 2, 0), colour, 0.015)
     made += box((width, t, height * 0.55), (0, -depth / 2 + t / 2, 0), colour, 0.015)
     side = np.array(
-        [[-depth / 2, 0], [depth / 2, 0], [depth / 2, height], [-depth / 6, height], [-depth / 2, height * 0.55]]
+        [
+            [-depth / 2, 0],
+            [depth / 2, 0],
+            [depth / 2, height],
+            [-depth / 6, height],
+            [-depth / 2, height * 0.55],
+        ]
     )
     cheek = plate(side, t, colour).turned(x=90).turned(z=90)
     made += cheek.at(x=width / 2 - t) + cheek.at(x=-width / 2)
@@ -212,7 +223,9 @@ def jig_upright(height: float, width: float, *, top: float = 5.0) -> Part:
     """Make an upright of the jig: two posts and a cross plate that a frame is clamped to."""
     made = Part()
     for s in (-1, 1):
-        made += box((0.45, 0.7, height - top + 1.2), (s * width / 2, 0, top - 1.2), "pale_wood", 0.03)
+        made += box(
+            (0.45, 0.7, height - top + 1.14), (s * width / 2, 0, top - 1.2), "pale_wood", 0.03
+        )
     made += box((width + 0.45, 0.4, 0.7), (0, 0.0, top), "pale_wood", 0.03)
     return made + box((width + 0.5, 0.4, 0.6), (0, 0, height - 0.6), "pale_wood", 0.03)
 
@@ -223,7 +236,7 @@ def corner_room() -> Part:
     made += box((0.3, 60, 34), (-22, -20, 0), "wall", 0.01)
     made += box((70, 60, 0.3), (0, -20, -0.3), "floor", 0.01)
     made += box((70, 0.25, 1.1), (0, 4.9, 0), "white_paint", 0.05)
-    made += pegboard(5.2, 19, 8.2, 14.8).at(y=5 - WALL_Y)
+    made += pegboard(4.2, 18, 8.2, 14.8).at(y=5 - WALL_Y)
     made += box((3.4, 2.6, 2.6), (8.6, 3.2, 0), "cardboard", 0.03)
     made += box((2.8, 2.2, 1.8), (8.9, 3.3, 2.6), "cardboard", 0.03)
     made += trestle(6.5, 4.5).turned(z=90).at(-9.5, 3.0, 0)
