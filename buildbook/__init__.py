@@ -1,3 +1,3 @@
-"""From short session records to a build manual: read a book, derive its ledger, lay out its pages."""
+"""From short session records to a build manual: read, derive, lay out."""
 
 __version__ = "0.1.0"

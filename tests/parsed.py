@@ -31,10 +31,6 @@ class Element:
         """Show the start tag: all that is inside would be the whole document, many times."""
         return f"<{self.tag} {self.attributes}>"
 
-    def __repr__(self) -> str:
-        """Show the tag; a failing test should not print the whole tree."""
-        return f"<{self.tag} {self.attributes}>"
-
     def __iter__(self) -> "Iterator[Element]":
         """Go through all elements inside, in the order of the document."""
         return iter(self.order[self.start : self.end])

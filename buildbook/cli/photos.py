@@ -16,9 +16,9 @@ from buildbook.incoming.sessionfile import CannotAddError, as_lines, with_photos
 from buildbook.media.privacy import given_away
 from buildbook.media.problems import BadPictureError
 from buildbook.records.book import Book
+from buildbook.records.photo import UNCAPTIONED
 from buildbook.records.read import CannotReadError, read
 
-UNCAPTIONED = "caption to be written"
 _CLOCKS = Path(".buildbook/cameras.json")
 _LONG = 5  # pictures
 

@@ -45,7 +45,8 @@ def derive(book: Book) -> Ledger:
     totals = hours(book, rows)
     steps = progress(book, totals)
     sheets = routes(book, rows, steps)
-    paces = pace(rows)
+    set_up = {name: op.set_up for name, op in book.operations.items() if op.set_up}
+    paces = pace(rows, set_up)
     return Ledger(
         stints=rows,
         stints_of_step={name: tuple(some) for name, some in of_step.items()},

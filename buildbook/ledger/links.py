@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import chain
 
 from buildbook.records.book import Book
 from buildbook.records.lesson import Lesson
@@ -83,40 +84,52 @@ class Links:
 def links(book: Book) -> Links:
     """Follow every citation and every mention in the book once."""
     names = Names(book)
-    touching: dict[Key, Touching] = defaultdict(Touching)
-    shots: list[Shot] = []
-    shots_of_session: dict[str, tuple[Shot, ...]] = {}
-    readings_of_session: dict[str, tuple[Measured, ...]] = {}
-    session_of_lesson: dict[int, str] = {}
-    session_of_squawk: dict[int, str] = {}
+    touching: _Touching = defaultdict(Touching)
+    shots = {slug: tuple(_shots(book, slug, s)) for slug, s in book.sessions.items()}
+    readings = {slug: tuple(_readings(book, slug, s)) for slug, s in book.sessions.items()}
+    _follow_plan(book, touching)
+    for slug, session in book.sessions.items():
+        for key in _keys(book, names, session):
+            touching[key].sessions.append(slug)
+    for shot in chain.from_iterable(shots.values()):
+        for key in _shot_keys(shot):
+            touching[key].shots.append(shot)
+    for measured in chain.from_iterable(readings.values()):
+        if measured.step:
+            touching["steps", measured.step].readings.append(measured)
+        if measured.part:
+            touching["parts", measured.part].readings.append(measured)
+    _follow_others(book, names, touching)
+    # Where a thing is written twice the first counts: the last one set, going backwards.
+    backwards = [(slug, book.sessions[slug]) for slug in reversed(list(book.sessions))]
+    return Links(
+        touching=dict(touching),
+        shots=tuple(chain.from_iterable(shots.values())),
+        shots_of_session=shots,
+        shot_of_file={s.photo.file: s for slug, _ in backwards for s in reversed(shots[slug])},
+        readings_of_session=readings,
+        session_of_lesson={
+            x.lesson: slug for slug, s in backwards for x in s.lessons if isinstance(x, Lesson)
+        },
+        session_of_squawk={
+            x.squawk: slug for slug, s in backwards for x in s.squawks if isinstance(x, Squawk)
+        },
+    )
 
+
+_Touching = defaultdict[Key, Touching]
+
+
+def _follow_plan(book: Book, touching: _Touching) -> None:
     for name, step in book.steps.items():
         for number in step.parts:
             touching["parts", number].steps.append(name)
         for operation in step.operations:
             touching["operations", operation].steps.append(name)
 
-    for slug, session in book.sessions.items():
-        for key in _keys(book, names, session):
-            touching[key].sessions.append(slug)
-        shots_of_session[slug] = tuple(_shots(book, slug, session))
-        for shot in shots_of_session[slug]:
-            shots.append(shot)
-            for key in _shot_keys(shot):
-                touching[key].shots.append(shot)
-        readings_of_session[slug] = tuple(_readings(book, slug, session))
-        for measured in readings_of_session[slug]:
-            if measured.step:
-                touching["steps", measured.step].readings.append(measured)
-            if measured.part:
-                touching["parts", measured.part].readings.append(measured)
-        for item in session.lessons:
-            if isinstance(item, Lesson):
-                session_of_lesson.setdefault(item.lesson, slug)
-        for entry in session.squawks:
-            if isinstance(entry, Squawk):
-                session_of_squawk.setdefault(entry.squawk, slug)
 
+def _follow_others(book: Book, names: Names, touching: _Touching) -> None:
+    """Follow what lessons, squawks and hand-written pages cite and mention."""
     for lesson in book.lessons.values():
         for key in _keys(book, names, lesson):
             touching[key].lessons.append(lesson.lesson)
@@ -126,15 +139,6 @@ def links(book: Book) -> Links:
     for file, text in book.notes.items():
         for key in _unique((m.to, m.name) for m in names.in_markdown(text)):
             touching[key].notes.append(file)
-    return Links(
-        dict(touching),
-        tuple(shots),
-        shots_of_session,
-        {s.photo.file: s for s in reversed(shots)},
-        readings_of_session,
-        session_of_lesson,
-        session_of_squawk,
-    )
 
 
 def _unique(keys: Iterable[Key]) -> list[Key]:
@@ -142,7 +146,7 @@ def _unique(keys: Iterable[Key]) -> list[Key]:
 
 
 def _keys(book: Book, names: Names, record: Record) -> list[Key]:
-    """List what a record cites or mentions, and what follows from it: a piece's part, a step's section."""
+    """List what a record cites or mentions, and what follows: a piece's part, a step's section."""
     return _unique(_widen(book, _cited(names, record)))
 
 

@@ -426,7 +426,7 @@ class Context:
         estimates = any(line.estimate for line in lines)
         return HoursView(caption, head, lines, table.clock, table.person, estimates)
 
-    def _label(self, kind: str, key: str) -> Link | str:
+    def _label(self, kind: str, key: str) -> Link | str:  # noqa: PLR0911 - a line a kind
         match kind:
             case "sections":
                 return self.section_link(key)
@@ -473,7 +473,7 @@ def _same(written: str, shown: str) -> bool:
         return text.replace(" ", "").replace("·", "-").casefold()
 
     def number(text: str) -> str:
-        return text.split()[0].lstrip("0").rstrip("0").rstrip(".") if " " in text else ""
+        return text.split(maxsplit=1)[0].lstrip("0").rstrip("0").rstrip(".") if " " in text else ""
 
     same_unit = written.partition(" ")[2] == shown.partition(" ")[2]
     return plain(written) == plain(shown) or (same_unit and number(written) == number(shown))

@@ -93,6 +93,8 @@ class ForecastView:
     sections: tuple[SectionLeft, ...]
     steps: tuple[StepLeftLine, ...]
     months: tuple[MonthLine, ...]
+    week_rows: tuple[tuple[str, int], ...]
+    """Monday and clock minutes of each week looked back on."""
     by_week: Chart | None
     against: Chart | None
     """Hours spent and hours planned for what is finished, added up."""
@@ -141,6 +143,10 @@ def forecast_page(context: Context) -> Page:
             for name, step in left.steps.items()
         ),
         months=months,
+        week_rows=tuple(
+            (show_date(told.last_week - timedelta(weeks=n)), minutes)
+            for n, minutes in enumerate(reversed(told.weeks))
+        ),
         by_week=_weeks_chart(context),
         against=line(
             "Hours spent, and hours planned for the steps finished",

@@ -1,5 +1,7 @@
 """Where everything is in the book: the one place that knows the paths of pages."""
 
+from collections.abc import Callable
+from typing import Any
 from urllib.parse import quote
 
 from buildbook.ledger.links import Links
@@ -69,28 +71,26 @@ def note(file: str) -> str:
     return quote(file.removesuffix(".md"))
 
 
+_PATH_OF: dict[str, Callable[[Any], str]] = {
+    "parts": part,
+    "steps": step,
+    "sections": section,
+    "sessions": session,
+    "people": person,
+    "operations": operation,
+    "lessons": lesson,
+    "squawks": squawk,
+}
+
+
 def target(links: Links, kind: str, name: str | int, piece_part: str = "") -> str | None:
-    """Path of anything prose can cite; None for a picture that no session shows."""
-    match kind, name:
-        case "parts", str():
-            return part(name)
-        case "pieces", str():
-            return piece(piece_part, name)
-        case "steps", str():
-            return step(name)
-        case "sections", str():
-            return section(name)
-        case "sessions", str():
-            return session(name)
-        case "people", str():
-            return person(name)
-        case "operations", str():
-            return operation(name)
-        case "lessons", int():
-            return lesson(name)
-        case "squawks", int():
-            return squawk(name)
-        case "photos", str():
-            shot = links.shot_of_file.get(name)
-            return f"{session(shot.session)}#{shot.anchor}" if shot else None
-    return None
+    """Path of anything prose can cite; None for a picture that no session shows.
+
+    `piece_part` is the part number of a piece.
+    """
+    if kind == "pieces":
+        return piece(piece_part, str(name))
+    if kind == "photos":
+        shot = links.shot_of_file.get(str(name))
+        return f"{session(shot.session)}#{shot.anchor}" if shot else None
+    return _PATH_OF[kind](name)

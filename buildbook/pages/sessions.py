@@ -136,13 +136,13 @@ def _page(
         view.title,
         "session.html",
         view,
-        _search(context, view),
+        _search(view),
         frozenset({session.place.file}),
         description=plain_text(view.notes or (work[0].notes if work else ""))[:160],
     )
 
 
-def _search(context: Context, view: SessionView) -> list[SearchEntry]:
+def _search(view: SessionView) -> list[SearchEntry]:
     texts = [show_date(view.date), view.date.isoformat(), plain_text(view.notes)]
     for work in view.work:
         texts.append(plain_text(work.notes))

@@ -45,6 +45,8 @@ class Book:
     """Hand-written Markdown pages: path in the content folder, text."""
     photo_files: frozenset[str] = frozenset()
     """Every picture in `photos/`, as its path inside that folder."""
+    withheld: frozenset[str] = frozenset()
+    """Pictures whose `blur` cannot be read: they are shown nowhere until it can."""
     doubles: tuple[Record, ...] = ()
     """Records whose identity another one has: checked, and shown nowhere."""
     folder: Path = Path()

@@ -17,7 +17,8 @@ class Operation(Record):
         (), description="What can hurt, and the usual protection. Shown wherever it is used."
     )
     set_up: Minutes = Field(
-        0, description="Time to set up in each session, left out of the minutes per piece."
+        0,
+        description="Time to set up in each session, taken off before a learning curve is fitted.",
     )
     air_matters: YesNo = Field(
         False, description="Temperature and humidity matter, as for primer and sealant."

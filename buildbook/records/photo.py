@@ -19,6 +19,8 @@ from buildbook.records.references import (
 
 PHOTOS = "photos"
 """The folder of the content folder that holds the pictures."""
+UNCAPTIONED = "caption to be written"
+"""What stands where a caption belongs until the builder has written it."""
 PICTURE_ENDINGS = frozenset((".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", ".avif"))
 
 
@@ -54,9 +56,9 @@ def _boxes(value: Any) -> Any:
     """Let a single box stand for a list of one, as text or as four numbers."""
     if isinstance(value, str):
         return [value]
-    if isinstance(value, list) and len(value) == 4 and all(isinstance(v, str) for v in value):  # noqa: PLR2004
-        if not any("," in v for v in value):
-            return [value]
+    numbers = isinstance(value, list) and all(isinstance(v, str) and "," not in v for v in value)
+    if numbers and len(value) == 4:  # noqa: PLR2004
+        return [value]
     return value
 
 

@@ -285,9 +285,20 @@ class _Reader:
             weighings=tuple(self.records["weighings"]),
             notes=self.notes,
             photo_files=frozenset(self.photos),
+            withheld=frozenset(self._withheld()),
             doubles=tuple(self.doubles),
             folder=self.content,
         )
+
+    def _withheld(self) -> Iterator[str]:
+        for problem in self.problems:
+            path = problem.place.path
+            if "blur" in path:
+                entry = self.files[problem.place.file].data
+                for step in path[: path.index("blur")]:
+                    # A single photo needs no list, and its place says so by the index 0.
+                    entry = entry[step] if isinstance(entry, list) or step != 0 else entry
+                yield str(entry.get("file", ""))
 
     def _by(self, kind: str, field_name: str) -> dict[Any, Any]:
         return self._index(self.records[kind], KINDS[kind].one, field_name)

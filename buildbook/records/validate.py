@@ -71,6 +71,8 @@ class _Salvage:
             empty = is_missing and self._is_left_empty(at)
             self.problems.append(explain(detail, self.model, self.place.at(*at), is_empty=empty))
         self.hurt.update(at[:i] for i in range(len(at) + 1))
+        if "blur" in at:  # what was to be hidden must not be shown because of a slip
+            at = at[: at.index("blur")]
         self.dropped.add(self._key_path(at[:-1] if is_missing else at))
 
     def _as_written(self, path: Path) -> Path:

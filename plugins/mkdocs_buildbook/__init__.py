@@ -1,1 +1,1 @@
-"""The MkDocs plugin: it hosts the pages that `buildbook` lays out, and holds no rules of the trade."""
+"""The MkDocs plugin: hosts the pages that `buildbook` lays out; no rule of the trade is here."""

@@ -1,4 +1,4 @@
-"""Drawing: from a page's view to HTML, through templates that a theme's `custom_dir` may override."""
+"""Drawing: from a page's view to HTML, through templates a theme's `custom_dir` may override."""
 
 import re
 from collections.abc import Iterable

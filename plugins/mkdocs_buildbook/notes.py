@@ -1,6 +1,7 @@
 """Hand-written Markdown pages: our tags filled in, names in them made into links."""
 
 import re
+from html import escape
 
 from buildbook.pages.context import Context
 from buildbook.pages.tags import tag_view
@@ -11,6 +12,8 @@ _PLACEHOLDER = re.compile(
     r'<p>\s*<span data-buildbook="(\d+)"></span>\s*</p>|<span data-buildbook="(\d+)"></span>'
 )
 
+_IN_CODE = re.compile(r'&lt;span data-buildbook=(?:"|&quot;)(\d+)(?:"|&quot;)&gt;&lt;/span&gt;')
+
 
 class Notes:
     """Finishes hand-written pages of one build."""
@@ -18,15 +21,15 @@ class Notes:
     def __init__(self, context: Context, drawing: Drawing) -> None:
         self.context = context
         self.drawing = drawing
-        self._tags: dict[str, list[tuple[str, str]]] = {}
+        self._tags: dict[str, list[tuple[str, str, str]]] = {}
 
     def mark_tags(self, markdown: str, file: str) -> str:
         """Replace each tag by a placeholder that Markdown leaves alone."""
         out, at = [], 0
-        tags: list[tuple[str, str]] = []
+        tags: list[tuple[str, str, str]] = []
         for tag in find_tags(markdown):
             out += [markdown[at : tag.start], f'<span data-buildbook="{len(tags)}"></span>']
-            tags.append((tag.name, tag.argument))
+            tags.append((tag.name, tag.argument, markdown[tag.start : tag.end]))
             at = tag.end
         self._tags[file] = tags
         return "".join(out) + markdown[at:]
@@ -38,10 +41,13 @@ class Notes:
         linked = prose.link_names(prose.linked_explicitly(html))
 
         def fill(found: re.Match[str]) -> str:
-            name, argument = tags[int(found[1] or found[2])]
+            name, argument, _ = tags[int(found[1] or found[2])]
             view = tag_view(self.context, name, argument)
             if view is None:
                 return ""  # told by `check`
             return self.drawing.draw_view(view.template, view.view, url)
 
-        return self.drawing.resolve(_PLACEHOLDER.sub(fill, linked), url)
+        # A placeholder that Markdown has escaped is in code after all, an indented block: there
+        # the tag stands as it was written.
+        shown = _IN_CODE.sub(lambda found: escape(tags[int(found[1])][2]), linked)
+        return self.drawing.resolve(_PLACEHOLDER.sub(fill, shown), url)

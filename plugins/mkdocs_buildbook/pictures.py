@@ -69,7 +69,7 @@ def _shown(book: Book) -> set[str]:
     shown = {photo.file for session in book.sessions.values() for photo in session.photos}
     for squawk in book.squawks.values():
         shown |= {squawk.photo or "", squawk.closed.photo or "" if squawk.closed else ""}
-    return shown & book.photo_files
+    return (shown & book.photo_files) - book.withheld
 
 
 def _hidden(book: Book) -> dict[str, tuple[Box, ...]]:

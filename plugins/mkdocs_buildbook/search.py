@@ -1,7 +1,6 @@
 """The search index: entries for the book's pages, made from the records and not from their HTML."""
 
 import json
-import os
 from collections.abc import Iterable
 from pathlib import Path
 
@@ -27,9 +26,9 @@ def add_entries(site: Path, pages: Iterable[BookPage]) -> None:
     partial.write_text(
         json.dumps(data, separators=(",", ":"), ensure_ascii=False), encoding="utf-8"
     )
-    os.replace(partial, index)
+    partial.replace(index)
 
 
 def _escaped(text: str) -> str:
-    """The theme puts titles and texts of results into the page as HTML."""
+    """Escape a text: the theme puts titles and texts of results into the page as HTML."""
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")

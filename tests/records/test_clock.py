@@ -89,7 +89,7 @@ def test_an_offset_says_which_moment_is_meant() -> None:
     st.integers(0, 59),
     st.sampled_from(["Europe/Copenhagen", "America/New_York", "Australia/Lord_Howe", "UTC"]),
 )
-def test_a_span_is_never_longer_than_a_day_and_a_clock_change(  # noqa: PLR0917
+def test_a_span_is_never_longer_than_a_day_and_a_clock_change(
     day: date, h1: int, m1: int, h2: int, m2: int, zone: str
 ) -> None:
     try:

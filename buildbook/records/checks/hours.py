@@ -34,7 +34,7 @@ def check_hours(book: Book, today: date) -> Iterator[Problem]:
             minutes = yield from _minutes(book, session, work, stretches)
             own.append((work, minutes))
         yield from _is_timed(session, whole, own)
-        yield from _adds_up(book, session, own)
+        yield from _adds_up(book, session, whole, own)
         counted = own if own and all(m is not None for _, m in own) else [(session, whole)]
         for work, minutes in counted:
             place = work.place.at("hours" if work.hours is not None else "from")
@@ -122,13 +122,15 @@ def _is_timed(
             yield Problem("no-hours", said, work.place, advice=advice)
 
 
-def _adds_up(book: Book, session: Session, own: list[tuple[Work, int | None]]) -> Iterator[Problem]:
-    """Compare a session's hours with those of its pieces of work, person by person.
+def _adds_up(
+    book: Book, session: Session, whole: int | None, own: list[tuple[Work, int | None]]
+) -> Iterator[Problem]:
+    """Compare a session's time with that of its pieces of work, person by person.
 
     Two people may work at two things at once, so only what one person did must fit.
     """
     timed = [(book.who(session, work), minutes) for work, minutes in own if minutes is not None]
-    if session.hours is None or not timed:
+    if whole is None or not timed:
         return
     sums: dict[str, int] = defaultdict(int)
     for who, minutes in timed:
@@ -136,13 +138,16 @@ def _adds_up(book: Book, session: Session, own: list[tuple[Work, int | None]]) -
             sums[person] += minutes
     most = max(sums.values())
     all_by_the_same = len(timed) == len(own) and len({who for who, _ in timed}) == 1
-    if most > session.hours or (all_by_the_same and most != session.hours):
+    if most > whole or (all_by_the_same and most != whole):
+        name, said = ("hours", "`hours` say") if session.hours is not None else ("to", "times say")
         yield Problem(
             "hours-disagree",
             f"the pieces of work add up to {show_minutes(most)}, "
-            f"and the session's `hours` say {show_minutes(session.hours)}",
-            session.place.at("hours"),
-            advice="leave the session's `hours` out, or mend one of them",
+            f"and the session's {said} {show_minutes(whole)}",
+            session.place.at(name),
+            advice=f"leave the session's `{name}` out, or mend one of them"
+            if name == "hours"
+            else "mend one of them; time off in between is written as `break`",
         )
 
 

@@ -6,8 +6,8 @@ from itertools import chain
 from buildbook.records.book import Book
 from buildbook.records.checks.citations import top_records
 from buildbook.records.mentions import Names, prose_of
-from buildbook.records.photo import PHOTOS, PICTURE_ENDINGS, Photo
-from buildbook.records.problems import Place, Problem, Severity, nearest
+from buildbook.records.photo import PHOTOS, PICTURE_ENDINGS, UNCAPTIONED, Photo
+from buildbook.records.problems import Place, Problem, Severity, did_you_mean, nearest
 from buildbook.records.references import Reference
 
 
@@ -32,6 +32,7 @@ def check_photos(book: Book, cited: Iterable[Reference]) -> Iterator[Problem]:
                     advice="caption a picture once; other records can name its file",
                 )
             captioned.setdefault(name, place)
+    yield from _entries(book)
     names = Names(book)
     prose = (text for record in top_records(book) for text, _ in prose_of(record))
     for text in (t for t in chain(book.notes.values(), prose) if "photo:" in t):
@@ -45,6 +46,30 @@ def check_photos(book: Book, cited: Iterable[Reference]) -> Iterator[Problem]:
             advice="add it to the `photos` of its session, or move it out of the book",
             position=(1, 1),
         )
+
+
+def _entries(book: Book) -> Iterator[Problem]:
+    for session in book.sessions.values():
+        steps = {work.step for work in session.entries}
+        for photo in session.photos:
+            if photo.caption == UNCAPTIONED:
+                yield Problem(
+                    "no-caption",
+                    "this picture has no caption yet",
+                    photo.place.at("caption"),
+                    Severity.WARNING,
+                    advice="say what is to be seen; who cannot see it reads nothing else",
+                )
+            named = {photo.step} if photo.step else steps
+            asked = [p for s in named if s in book.steps for p in book.steps[s].required_photos]
+            if photo.shows and photo.shows not in asked:
+                advice = did_you_mean(photo.shows, asked, name="photos asked for")
+                yield Problem(
+                    "not-asked-for",
+                    "no step of this session asks for such a photo",
+                    photo.place.at("shows"),
+                    advice=advice or "write it as the step's `required photos` says it",
+                )
 
 
 def _missing(file: str, place: Place, book: Book) -> Iterator[Problem]:

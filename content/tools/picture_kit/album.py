@@ -36,7 +36,7 @@ class Picture:
     @property
     def evening(self) -> bool:
         """Whether the lamps are lit and the windows dark."""
-        return self.taken.hour >= 18  # noqa: PLR2004
+        return self.taken.hour >= 18
 
 
 ALBUM: list[Picture] = []

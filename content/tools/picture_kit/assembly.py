@@ -7,18 +7,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from picture_kit.frames import frame, fuselage_angles, on_frame, stringer, superellipse
 from picture_kit.shapes import Part, box, joined, plate, scattered
 from picture_kit.sheetmetal import (
     SHEET,
     channel,
-    frame,
-    fuselage_angles,
     hinge_bracket,
     nose_rib,
-    on_frame,
     rib,
-    stringer,
-    superellipse,
 )
 from picture_kit.surfaces import loft, section, skin, wedge
 from picture_kit.tools import holder, spring_clamp
@@ -194,7 +190,7 @@ def fuselage_stringers(metal: str = "bare", keep: Sequence[int] = range(16)) -> 
 def fuselage_skin(
     first: float, last: float, *, kind: str = "held", rows: int = 41, every: int = 2
 ) -> Part:
-    """Make a skin round part of the fuselage, from angle `first` to `last` (0 is starboard, 90 up)."""
+    """Make a skin round the fuselage from angle `first` to `last` (0 is starboard, 90 up)."""
     (y0, w0, h0), (y1, w1, h1) = FRAMES[0], FRAMES[-1]
     ring = superellipse(1, 1, count=721)
     turn = np.linspace(0, 360, 721, endpoint=False)

@@ -12,8 +12,9 @@ from picture_kit.assembly import (
     fuselage_skin,
     fuselage_stringers,
 )
+from picture_kit.frames import frame
 from picture_kit.shapes import Part, box, circle, plate, rectangle, rounded, scattered, tube
-from picture_kit.sheetmetal import frame, hole_marks
+from picture_kit.sheetmetal import hole_marks
 from picture_kit.stage import Stage, View
 from picture_kit.surfaces import film, flat_grid, skin
 from picture_kit.tools import (
@@ -225,7 +226,7 @@ def frames_primed(stage: Stage) -> None:
     for (x, y), (_, wide, high) in zip(
         ((2.2, 6.4), (-0.2, 2.0), (-1.9, -1.8)), FRAMES[1:4], strict=True
     ):
-        stage.put(box((0.6, 10, 0.6), (x, 2.2, 15.0), "pale_wood", 0.03) if y != 2.0 else Part())  # noqa: PLR2004
+        stage.put(box((0.6, 10, 0.6), (x, 2.2, 15.0), "pale_wood", 0.03) if y != 2.0 else Part())
         middle = 14.0 - high / 2
         for s in (-1, 1):
             wire = [(x + s, y, 15.2), (x + s * 0.8, y, 14.6), (x + s * 0.6, y, 13.75)]

@@ -1,6 +1,6 @@
 """Shapes as plain arrays: points and faces, made and moved without a renderer.
 
-Lengths are decimetres, angles degrees, z is up. A `Part` never changes: its methods return new ones.
+Lengths are decimetres, angles degrees, z is up. The methods of a `Part` return new ones.
 """
 
 from __future__ import annotations
@@ -158,7 +158,7 @@ def revolve(profile: Sequence[tuple[float, float]], material: str, sides: int = 
 def cylinder(
     radius: float, height: float, material: str = "steel", sides: int = 24, top: float | None = None
 ) -> Part:
-    """Make a closed cylinder (or cone frustum, with `top` as its upper radius) on z = 0, edges eased."""
+    """Make a closed cylinder on z = 0, or a cone whose upper radius is `top`, edges eased."""
     top = radius if top is None else top
     ease = min(radius, top, height) * 0.12
     profile = [
@@ -246,7 +246,7 @@ def tube(path: Sequence[Sequence[float]], radius: float, material: str, sides: i
     ahead = np.gradient(line, axis=0)
     ahead /= np.linalg.norm(ahead, axis=1, keepdims=True)
     up = np.array([0, 0, 1.0])
-    if np.abs(ahead @ up).max() > 0.9:  # noqa: PLR2004  a near-vertical run needs another "up"
+    if np.abs(ahead @ up).max() > 0.9:
         up = np.array([0.3, 1.0, 0.2]) / np.linalg.norm([0.3, 1.0, 0.2])
     side = np.cross(ahead, up)
     side /= np.linalg.norm(side, axis=1, keepdims=True)
@@ -272,7 +272,7 @@ def scattered(part: Part, places: Array, normals: Array) -> Part:
     places = np.atleast_2d(np.asarray(places, dtype=float))
     out = np.broadcast_to(np.asarray(normals, dtype=float), places.shape)
     out = out / np.linalg.norm(out, axis=1, keepdims=True)
-    aid = np.where(np.abs(out[:, :1]) > 0.9, [[0, 1.0, 0]], [[1.0, 0, 0]])  # noqa: PLR2004
+    aid = np.where(np.abs(out[:, :1]) > 0.9, [[0, 1.0, 0]], [[1.0, 0, 0]])
     right = np.cross(aid, out)
     right /= np.linalg.norm(right, axis=1, keepdims=True)
     frames = np.stack([right, np.cross(out, right), out], axis=2)

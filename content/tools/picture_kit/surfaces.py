@@ -134,9 +134,9 @@ def film(
     v = (np.arange(cols - 1) + 0.5) / (cols - 1)
     keep = np.ones((rows - 1, cols - 1), dtype=bool)
     for at in across:
-        keep[np.abs(u - at) < 0.022] = False  # noqa: PLR2004
+        keep[np.abs(u - at) < 0.022] = False
     for at in along:
-        keep[:, np.abs(v - at) < 0.022] = False  # noqa: PLR2004
+        keep[:, np.abs(v - at) < 0.022] = False
     if bare is not None:
         keep &= ~bare(u[:, None], v[None, :])
     normal = np.cross(np.gradient(grid, axis=0), np.gradient(grid, axis=1))

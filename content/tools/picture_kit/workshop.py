@@ -18,7 +18,7 @@ FLOOR_Z = -9.0
 
 
 def bench(length: float = 24, depth: float = 9) -> Part:
-    """Make the bench: its top is z = 0, built of boards along x, on a frame with legs and a shelf."""
+    """Make the bench: its top of boards along x is z = 0, on a frame with legs and a shelf."""
     boards = 6
     wide = depth / boards
     made = joined(
@@ -40,7 +40,7 @@ def bench(length: float = 24, depth: float = 9) -> Part:
 
 
 def pegboard(x0: float, x1: float, z0: float, z1: float) -> Part:
-    """Make a board on the wall with clamps on a rail, a hose, straight edges and a square hung on it."""
+    """Make a board on the wall, hung with clamps, a hose, straight edges and a square."""
     board = plate(rounded(x0, z0, x1, z1, 0.1), 0.1, "pegboard").turned(x=90).at(y=WALL_Y)
     front = WALL_Y - 0.12
     rail = box((5.2, 0.12, 0.3), (x0 + 3.2, front - 0.05, z0 + 2.6), "pale_wood", 0.02)
@@ -180,8 +180,11 @@ def rack() -> Part:
             made += box((0.35, 0.35, 17), (x, y, 0), "dark_steel", 0.03)
     for z in (1.0, 5.5, 10.0, 14.5):
         made += box((11.2, 3.2, 0.25), (0, 0, z), "pale_wood", 0.03)
-    for x, z, wide, high in ((-3.8, 1.25, 3, 2.6), (0.2, 1.25, 3.6, 2.2), (3.9, 1.25, 2.4, 3.0),
-                             (-3.4, 5.75, 3.4, 2.4), (2.6, 10.25, 4.2, 2.0), (-3.6, 14.75, 3, 1.8)):  # fmt: skip
+    boxes = (
+        (-3.8, 1.25, 3, 2.6), (0.2, 1.25, 3.6, 2.2), (3.9, 1.25, 2.4, 3.0),
+        (-3.4, 5.75, 3.4, 2.4), (2.6, 10.25, 4.2, 2.0), (-3.6, 14.75, 3, 1.8),
+    )  # fmt: skip
+    for x, z, wide, high in boxes:
         made += box((wide, 2.4, high), (x, 0, z), "cardboard", 0.03)
     made += cylinder(0.75, 5, "film").turned(y=90).at(0.4, 0, 6.5)
     for k in range(4):
@@ -231,7 +234,7 @@ def jig_upright(height: float, width: float, *, top: float = 5.0) -> Part:
 
 
 def corner_room() -> Part:
-    """Make a bare bit of wall (y = 5) with its floor at z = 0, a skirting, a shelf and a few things."""
+    """Make a bit of wall (y = 5) with its floor at z = 0, a skirting, a board and a few things."""
     made = box((70, 0.3, 34), (0, 5.15, 0), "wall", 0.01)
     made += box((0.3, 60, 34), (-22, -20, 0), "wall", 0.01)
     made += box((70, 60, 0.3), (0, -20, -0.3), "floor", 0.01)
