@@ -259,7 +259,7 @@ class _Maker:
     def _work(
         self, n: int, step: _Step, parts: list[_Part], operation: str, *, rest: bool
     ) -> list[str]:
-        """Write a piece of work; every third has a list or emphasis in its notes."""
+        """Write a piece of work; in every sixth session with a list or emphasis in its notes."""
         pick = self.random
         lines = [
             f"step: {step.name}",
@@ -274,7 +274,7 @@ class _Maker:
         if n % 2 == 0:
             lines.append("readings:")
             lines += self._reading(parts[0]) + self._reading(parts[-1])
-        prose = self._prose(pick.randint(120, 560), parts, "  ", plain=n % 3 > 0)
+        prose = self._prose(pick.randint(120, 560), parts, "  ", plain=n % 6 > 0)
         return [*lines, "notes: |", *prose.split("\n")]
 
     def _reading(self, part: _Part) -> list[str]:

@@ -12,6 +12,23 @@ from parsed import Document, parse, parse_text
 
 ROOT = Path(__file__).resolve().parents[1]
 
+LISTS = (
+    "index",
+    "sections",
+    "sessions",
+    "parts",
+    "operations",
+    "lessons",
+    "squawks",
+    "gallery",
+    "hours",
+    "pace",
+    "forecast",
+    "people",
+    "stores",
+)
+"""The pages every book has."""
+
 BOOK = """\
 title: The Fencroft book
 aircraft:

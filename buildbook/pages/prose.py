@@ -15,7 +15,7 @@ from buildbook.records.mentions import LINK_SCHEMES, Names
 
 # A text with none of these is paragraphs of words: Markdown would say the same, fifty times slower.
 _MARKED_UP = re.compile(
-    r"[*_`\[\]<>#|\\~=&$^+]|://|  $|^\s*(?:[-:]\s|-{2,}|\d+[.)]\s)|^(?: {4}|\t)", re.MULTILINE
+    r"[*_`\[\]<>#|\\~=&$^+]|://|  $|^\s*(?:[-:](?:\s|$)|-{2,}|\d+[.)]\s)|^(?: {4}|\t)", re.MULTILINE
 )
 
 TAGS = frozenset(
@@ -46,7 +46,7 @@ class Prose:
 
     def html(self, text: str | None) -> Markup:
         """Render a record's text. Raw HTML in it is sanitised."""
-        if not text:
+        if not text or text.isspace():
             return Markup()
         if text not in self._done:
             plain = text.strip()

@@ -43,8 +43,8 @@ def main() -> None:
     parser.add_argument("--all", action="store_true", help="render again what is already there")
     parser.add_argument("--only", default="", help="only files whose name contains this")
     parser.add_argument("--out", type=Path, default=PHOTOS, help="folder for the pictures")
-    parser.add_argument("--samples", type=int, default=14, help="light paths a pixel")
-    parser.add_argument("--scale", type=int, default=100, help="size in percent, for trials")
+    parser.add_argument("--samples", type=int, default=10, help="light paths a pixel")
+    parser.add_argument("--scale", type=int, default=72, help="size in percent")
     parser.add_argument("--threads", type=int, default=2, help="processor threads")
     args = parser.parse_args()
     for picture in ALBUM:

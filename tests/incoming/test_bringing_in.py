@@ -199,7 +199,7 @@ ENTRY = [{"file": "2025/03/a.jpg", "caption": 'Rib: "nose", #40'}]
     "text",
     [
         "date: 2025-03-08\nphotos:\n- file: x.jpg\n  caption: X\n# end\nnext: prime\n",
-        "date: 2025-03-08\nphotos:\n    -   file: x.jpg\n        caption: >\n          a b\n\nnext: c\n",
+        "photos:\n    -   file: x.jpg\n        caption: >\n          a b\n\nnext: c\n",
         "date: 2025-03-08\r\nphotos:\r\n  - file: x.jpg\r\n    caption: X\r\nnext: prime\r\n",
         "date: 2025-03-08",
         "date: 2025-03-08\nphotos:\n",

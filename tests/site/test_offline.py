@@ -8,7 +8,7 @@ from urllib.parse import urlsplit
 import pytest
 from parsed import article
 from playwright.sync_api import BrowserContext, Locator, Page, expect
-from sites import Site
+from sites import LISTS, Site
 
 FOLDERS = (
     "sections/*",
@@ -19,19 +19,6 @@ FOLDERS = (
     "parts/*/*",
     "operations/*",
     "squawks/*",
-)
-LISTS = (
-    "index",
-    "sections",
-    "sessions",
-    "parts",
-    "operations",
-    "lessons",
-    "squawks",
-    "gallery",
-    "hours",
-    "people",
-    "stores",
 )
 NOTES = ("before-you-start",)
 

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from jinja2 import Environment, nodes
 from parsed import article
-from sites import BASE, FOUR_LINES, SETTINGS, Site, SmallSite
+from sites import BASE, FOUR_LINES, LISTS, SETTINGS, Site, SmallSite
 
 import mkdocs_buildbook
 
@@ -156,11 +156,6 @@ def test_the_check_finds_what_is_missing() -> None:
 
 # Every kind of page, drawn with names that must all be there (`StrictUndefined`).
 
-KINDS = (
-    *("index", "sections", "sessions", "parts", "operations", "lessons", "squawks", "gallery"),
-    *("hours", "people", "stores"),
-)
-
 BOOKS: dict[str, dict[str, str | bytes]] = {
     "only a book file": {},
     "a plan and no session": dict(BASE),
@@ -172,7 +167,7 @@ BOOKS: dict[str, dict[str, str | bytes]] = {
 @pytest.mark.parametrize("files", BOOKS.values(), ids=BOOKS.keys())
 def test_small_books_are_drawn(small_site: SmallSite, files: dict[str, str | bytes]) -> None:
     site = small_site(files)
-    for path in KINDS:
+    for path in LISTS:
         assert article(site.page(path)).one("h1").text
 
 
@@ -181,7 +176,7 @@ def test_every_template_is_used_by_the_demo(demo_site: Site) -> None:
     there = {path for path, _ in demo_site.pages()}
     for kind in ("sections/", "sessions/", "parts/", "operations/", "squawks/"):
         assert any(path.startswith(kind) for path in there), kind
-    assert set(KINDS) <= there
+    assert set(LISTS) <= there
 
 
 # Replacing a template.

@@ -22,7 +22,7 @@ def check_photos(book: Book, cited: Iterable[Reference]) -> Iterator[Problem]:
             yield from _missing(name, place, book)
             continue
         shown.add(name)
-        if isinstance(record, Photo):
+        if isinstance(record, Photo) and place.path[-1] == "file":
             if name in captioned:
                 yield Problem(
                     "photo-twice",
