@@ -2,12 +2,14 @@
 
 import sys
 from pathlib import Path
+from typing import NoReturn
 
 import click
 
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.report import FORMATS, render
-from buildbook.records.problems import Severity
+from buildbook.records.book import Book
+from buildbook.records.problems import Severity, did_you_mean
 from buildbook.records.read import CannotReadError, read
 
 
@@ -21,8 +23,11 @@ from buildbook.records.read import CannotReadError, read
     show_default=True,
     help="text for people, json for programs, github for annotations in a workflow.",
 )
+@click.option(
+    "--before-closing", "step", metavar="STEP", help="Tell what a step lacks before it is closed."
+)
 @click.option("--strict", is_flag=True, help="Let warnings count as problems too.")
-def check(content: Path, form: str, strict: bool) -> None:
+def check(content: Path, form: str, step: str | None, strict: bool) -> None:
     """Find what is wrong in the records below CONTENT (a folder, `content` when left out).
 
     Exit status: 0 when clean, 1 when there are problems, 2 when the check cannot run.
@@ -31,7 +36,26 @@ def check(content: Path, form: str, strict: bool) -> None:
         reading = read(content)
     except CannotReadError as error:
         raise CannotRunError(str(error)) from None
+    if step is not None:
+        _closing(reading.book, step)
     findings = reading.findings()
     click.echo(render(findings, form, content), nl=False)
     bad = findings if strict else [f for f in findings if f.severity is Severity.ERROR]
     sys.exit(1 if bad else 0)
+
+
+def _closing(book: Book, step: str) -> NoReturn:
+    """Print what a step lacks; status 1 when that is anything."""
+    from buildbook.ledger.closing import lacks  # noqa: PLC0415 - only this needs the ledger
+    from buildbook.ledger.ledger import derive  # noqa: PLC0415
+
+    if step not in book.steps:
+        advice = did_you_mean(step, book.steps, name="steps")
+        raise CannotRunError(f"there is no step `{step}`{f'; {advice}' if advice else ''}")
+    missing = lacks(derive(book), book, step)
+    for lack in missing:
+        click.echo(f"{lack.what}: {lack.said}")
+    if not missing:
+        click.echo(f"nothing that the record knows of is missing before {step} is closed")
+    click.echo("The plans and your inspector come first: they may ask for more.")
+    sys.exit(1 if missing else 0)

@@ -170,7 +170,8 @@ def _widen(book: Book, keys: Iterable[Key]) -> Iterator[Key]:
 def _shots(book: Book, slug: str, session: Session) -> Iterator[Shot]:
     steps = list(dict.fromkeys(w.step for w in session.entries if w.step))
     for n, photo in enumerate(session.photos, 1):
-        step = photo.step or (steps[0] if len(steps) == 1 else None)
+        asked = (s for s in steps if photo.shows and photo.shows in _asked(book, s))
+        step = photo.step or (steps[0] if len(steps) == 1 else next(asked, None))
         works = [w for w in session.entries if step is None or w.step == step]
         operations = {w.operation for w in works if w.operation}
         parts = {p for w in works for p in w.parts}
@@ -185,6 +186,11 @@ def _shots(book: Book, slug: str, session: Session) -> Iterator[Shot]:
             if photo.operation
             else (tuple(operations) if len(operations) == 1 else ()),
         )
+
+
+def _asked(book: Book, step: str) -> tuple[str, ...]:
+    """List the photos a step asks for."""
+    return book.steps[step].required_photos if step in book.steps else ()
 
 
 def _shot_keys(shot: Shot) -> Iterator[Key]:

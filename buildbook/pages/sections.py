@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
+from buildbook.ledger.closing import Lack, lacks
 from buildbook.ledger.hours import HoursRow, HoursTable
 from buildbook.ledger.lessons import operations_of
 from buildbook.ledger.links import Shot
@@ -112,6 +113,8 @@ class StepView:
     required_photos: tuple[tuple[str, Link | None], ...]
     """A photo asked for, and the one that shows it."""
     closes: bool
+    lacks: tuple[Lack, ...]
+    """What is missing before it is closed."""
     squawks: tuple[SquawkLine, ...]
     sheet: Link | None
     previous: Link | None
@@ -217,6 +220,9 @@ def step_page(context: Context, name: str, step: Step, has_sheet: bool) -> Page:
         inspections=_inspections(context, name, step),
         required_photos=_required(context, step, touching.shots),
         closes=step.closes,
+        lacks=lacks(ledger, book, name)
+        if step.closes or step.inspections or step.required_photos
+        else (),
         squawks=tuple(map(context.squawk_line, touching.squawks)),
         sheet=Link("Sheet to print", paths.step_sheet(name)) if has_sheet else None,
         previous=context.step_link(order[at - 1]) if at else None,

@@ -43,6 +43,8 @@ class BookPage(MkDocsPage):
         """Draw the page."""
         self.content = self.drawing.draw(self.book_page, self.url)
         self.toc = get_toc(_headings(self.content))
+        if not self.toc.items:
+            self.meta["hide"] = ["toc"]  # the room goes to the page, wide tables need it
         self.present_anchor_ids = set(_ANCHOR.findall(self.content))
 
 
