@@ -52,8 +52,8 @@ def person(name: str) -> str:
 
 
 def piece(part_number: str, label: str) -> str:
-    """Path of a piece: a place on its part's page."""
-    return f"{part(part_number)}#{label}"
+    """Path of a piece: a place on its part's page. An identifier in HTML has no spaces."""
+    return f"{part(part_number)}#{quote(label.replace(' ', '_'))}"
 
 
 def part_sheet(number: str) -> str:

@@ -64,9 +64,11 @@ def add_pages(
 ) -> list[BookPage]:
     """Add the book's pages to the site's files. A hand-written page of the same name wins."""
     added = []
+    # By where they end up too: a README.md becomes an index.html.
+    taken = {name for file in files for name in (file.src_uri, file.dest_uri)}
     for page in pages:
         uri = f"{page.path}.md"
-        if files.get_file_from_path(uri):
+        if uri in taken or File(uri, None, "", config.use_directory_urls).dest_uri in taken:
             continue
         # Records stay out of the navigation: its cost in every page grows with its length.
         level = InclusionLevel.INCLUDED if page.listed else InclusionLevel.NOT_IN_NAV

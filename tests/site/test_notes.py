@@ -161,6 +161,26 @@ def test_dead_names_do_no_harm(site: Site) -> None:
     assert not page.all("table")
 
 
+def test_a_readme_is_the_page_of_its_folder(small_site: SmallSite) -> None:
+    """MkDocs makes an index of it: at the top, that is the home page."""
+    site = small_site({**BASE, "README.md": "# My book\n\nAbout FN-01.\n"})
+    page = article(site.page("index"))
+    assert page.one("h1").text.startswith("My book")
+    assert dict(page.links)["FN-01"] == "parts/FN-01.html"
+
+
+def test_labels_with_spaces_are_places_too(small_site: SmallSite) -> None:
+    parts = (
+        "- part: FN-01\n  name: Spar\n  route: drill\n  label: 'no {n}'\n  quantity: 2\n"
+        "- part: FN-02-L\n  name: Rib\n"
+    )
+    squawk = "- squawk: 1\n  title: A dent\n  pieces: FN-01-no 2\n"
+    site = small_site({**BASE, "parts.yml": parts, "squawks.yml": squawk})
+    links = dict(article(site.page("squawks/1")).links)
+    assert links["FN-01-no 2"] == "../parts/FN-01.html#FN-01-no_2"
+    assert article(site.page("parts/FN-01")).one("tr", id="FN-01-no_2")
+
+
 def test_a_hand_written_page_takes_the_place_of_one_of_ours(small_site: SmallSite) -> None:
     site = small_site({**BASE, "gallery.md": "# My gallery\n\nNothing but words about FN-01.\n"})
     page = article(site.page("gallery"))
