@@ -6,10 +6,15 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import hypothesis
 import pytest
 from sites import ROOT, Site, SmallSite, build, build_small
 
 from buildbook.records.read import read
+
+# How long one example takes says nothing: machines are busy with other things too.
+hypothesis.settings.register_profile("patient", deadline=None)
+hypothesis.settings.load_profile("patient")
 
 # The theme prints a page-long notice about a later MkDocs, which this project does not use.
 os.environ["NO_MKDOCS_2_WARNING"] = "1"

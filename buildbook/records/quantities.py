@@ -189,6 +189,8 @@ def _dimensionalities() -> dict[str, Any]:
 
 def show_number(value: float, digits: int = 4) -> str:
     """Write a number with at most `digits` significant digits and no needless zeros."""
+    if abs(value) >= 10**digits - 0.5:
+        return f"{value:.0f}"  # and never as 1e+04
     return f"{value:.{digits}g}"
 
 

@@ -86,3 +86,13 @@ def test_any_text_is_read_or_refused(text: str) -> None:
 )
 def test_shows(value: float, shown: str) -> None:
     assert show_number(value) == shown
+
+
+def test_large_numbers_are_written_out() -> None:
+    assert [show_number(v) for v in (9999.6, 10000, 123456.7, 0.0320, 12.5)] == [
+        "10000",
+        "10000",
+        "123457",
+        "0.032",
+        "12.5",
+    ]
