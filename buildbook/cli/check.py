@@ -32,6 +32,7 @@ def check(content: Path, form: str, step: str | None, strict: bool) -> None:
 
     Exit status: 0 when clean, 1 when there are problems, 2 when the check cannot run.
     """
+    content = _folder(content)
     try:
         reading = read(content)
     except CannotReadError as error:
@@ -40,8 +41,25 @@ def check(content: Path, form: str, step: str | None, strict: bool) -> None:
         _closing(reading.book, step)
     findings = reading.findings()
     click.echo(render(findings, form, content), nl=False)
+    if form == "text":
+        click.echo(_read_so_far(reading.book))
     bad = findings if strict else [f for f in findings if f.severity is Severity.ERROR]
     sys.exit(1 if bad else 0)
+
+
+def _folder(content: Path) -> Path:
+    """Take the book's own folder, or being inside the content folder, as the builder meant it."""
+    if not (content / "book.yml").is_file():
+        if (content / "content" / "book.yml").is_file():
+            return content / "content"
+        if not content.exists() and content.name == "content" and Path("book.yml").is_file():
+            return Path()
+    return content
+
+
+def _read_so_far(book: Book) -> str:
+    counts = ((len(book.sessions), "session"), (len(book.steps), "step"), (len(book.parts), "part"))
+    return ", ".join(f"{n:,} {word}{'' if n == 1 else 's'}" for n, word in counts) + " read"
 
 
 def _closing(book: Book, step: str) -> NoReturn:

@@ -38,7 +38,7 @@ class Site:
 
     def piece(self, part: str, label: str) -> str:
         """Compose the address of a piece: its place on its part's page."""
-        page, _, anchor = paths.piece(part, label).partition("#")
+        page, anchor = paths.part(part), paths.piece_anchor(label)
         top = self.address.removesuffix("index.html").rstrip("/")
         ending = "/" if self.folders else ".html"
         return f"{top}/{quote(page)}{ending}#{quote(anchor, safe='')}"

@@ -90,7 +90,8 @@ def left(
     1. The pieces left in the step, at the pace of the pieces of the same part in the same
        operation, where every one of them has a pace from at least three pieces.
     2. The estimate at the builder's ratio: `estimate * ratio` for a step ahead,
-       `estimate * ratio - spent` for a step begun.
+       `estimate * ratio - spent` for a step begun; more, where those of the pieces left that have
+       such a pace ask for more.
     3. The pieces left at the operation's pace over all parts, which says little, as parts differ.
 
     A step with an estimate never has less than a tenth of it left while it is not finished.
@@ -126,12 +127,15 @@ def _step_left(
         whole = max(1, round(max(minutes, FLOOR * estimate))) if basis is not Basis.NOTHING else 0
         return StepLeft(step.step, basis, whole, estimate, step.clock)
 
-    if paces and pieces:
-        of_part = [(paces.of_part(op, part), count) for op, part, count in pieces]
-        if all(p is not None and p.pieces >= MIN_PIECES for p, _ in of_part):
-            return row(Basis.PIECES, _minutes(of_part))
+    of_part = [(paces.of_part(op, part), n) for op, part, n in pieces] if paces else []
+    if of_part and all(p is not None and p.pieces >= MIN_PIECES for p, _ in of_part):
+        return row(Basis.PIECES, _minutes(of_part))
     if estimate:
-        return row(Basis.ESTIMATE, estimate * own - step.clock)
+        # Never less than what the pieces with a pace of their own ask for: an estimate that is
+        # used up says nothing about pieces that are still to be done.
+        known = _minutes([(p, n) for p, n in of_part if p is not None and p.pieces >= MIN_PIECES])
+        by_estimate = estimate * own - step.clock
+        return row(Basis.PIECES if known > by_estimate else Basis.ESTIMATE, max(known, by_estimate))
     if paces and pieces:
         of_all = [(paces.by_operation.get(op), count) for op, _, count in pieces]
         if all(p is not None and p.pieces for p, _ in of_all):

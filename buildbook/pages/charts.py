@@ -99,6 +99,7 @@ def line(
         **{**_settings(320), **_SLANTED, "show_legend": len(series) > 1},
         dots_size=2.5,
         fill=False,
+        include_x_axis=True,  # from zero: a total drawn from its own start says nothing
     )
     chart.x_labels = list(labels)
     for name, values in series:

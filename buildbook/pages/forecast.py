@@ -210,7 +210,7 @@ def finish_words(told: Forecast) -> str:
     return (
         f"At the pace of the last {len(told.weeks)} weeks the steps in this book would be finished "
         f"between {show_date(finish.early)} and {show_date(finish.late)}, most likely around "
-        f"{show_date(finish.likely)}."
+        f"{show_date(finish.likely)}, counted from the last week with a session."
     )
 
 

@@ -62,7 +62,7 @@ def home_page(context: Context) -> Page:
         clock=ledger.hours.clock,
         person=ledger.hours.person,
         sessions=len(book.sessions),
-        pieces=sum(p.quantity for p in book.parts.values()),
+        pieces=sum(p.quantity for p in book.parts.values() if not p.hardware),
         latest=tuple(
             session_line(context, slug) for slug in list(book.sessions)[: -_LATEST - 1 : -1]
         ),

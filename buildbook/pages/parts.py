@@ -174,7 +174,7 @@ def parts_page(context: Context) -> Page:
     view = PartsView(
         tuple((title, tuple(lines)) for title, lines in groups.items() if lines),
         len(book.parts),
-        sum(p.quantity for p in book.parts.values()),
+        sum(p.quantity for p in book.parts.values() if not p.hardware),
         tuple(
             ShortLine(context.part_link(s.part), s.name, s.quantity, s.received, s.damaged, s.short)
             for s in shortages(book.parts.values())

@@ -51,9 +51,14 @@ def person(name: str) -> str:
     return f"{PEOPLE}#{name}"
 
 
+def piece_anchor(label: str) -> str:
+    """Identifier of a piece on its part's page. An identifier in HTML has no spaces."""
+    return label.replace(" ", "_")
+
+
 def piece(part_number: str, label: str) -> str:
-    """Path of a piece: a place on its part's page. An identifier in HTML has no spaces."""
-    return f"{part(part_number)}#{quote(label.replace(' ', '_'))}"
+    """Path of a piece: a place on its part's page."""
+    return f"{part(part_number)}#{quote(piece_anchor(label), safe='')}"
 
 
 def part_sheet(number: str) -> str:

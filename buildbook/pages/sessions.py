@@ -128,8 +128,8 @@ def _page(
         lots=tuple(map(context.lot_link, session.lots)) if session.work else (),
         air=_air(context, session),
         next=context.prose.html(session.next),
-        earlier=context.session_link(earlier) if earlier else None,
-        later=context.session_link(later) if later else None,
+        earlier=_dated_link(context, earlier) if earlier else None,
+        later=_dated_link(context, later) if later else None,
     )
     return Page(
         paths.session(slug),
@@ -140,6 +140,11 @@ def _page(
         frozenset({session.place.file}),
         description=plain_text(view.notes or (work[0].notes if work else ""))[:160],
     )
+
+
+def _dated_link(context: Context, slug: str) -> Link:
+    day = show_date(context.book.sessions[slug].date)
+    return Link(f"{day}: {context.session_link(slug).text}", paths.session(slug))
 
 
 def _search(view: SessionView) -> list[SearchEntry]:

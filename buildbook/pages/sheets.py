@@ -33,6 +33,11 @@ class RowView:
     """Spare, scrapped, or what it replaces."""
     cells: tuple[CellView, ...]
 
+    @property
+    def anchor(self) -> str:
+        """Identifier of the row on its part's page."""
+        return paths.piece_anchor(self.piece.label)
+
 
 @dataclass(frozen=True, slots=True)
 class SheetView:

@@ -37,6 +37,11 @@ def parse_duration(written: str) -> int:
         return _iso_minutes(text.upper(), written)
     if colon := re.fullmatch(r"([0-9]{1,6}):([0-9]{2})", text):
         return _sum(float(colon[1]), float(colon[2]), written)
+    if (two := re.fullmatch(r"([0-9]{1,2})\.([0-5][0-9])", text)) and int(two[2]) % 25:
+        decimal = show_minutes(round(float(text) * 60)).replace(" ", "")
+        raise ValueError(
+            f"`{written}` could be {decimal.replace('min', ' min')} or {two[1]}h{two[2]}"
+        )
     if re.fullmatch(r"[0-9]{1,6}(\.[0-9]{1,6})?", text):
         return _sum(float(text), 0, written)
     found = _HOURS_MINUTES.fullmatch(text)

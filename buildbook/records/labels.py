@@ -107,7 +107,7 @@ _Mark = tuple[tuple[str | int, ...], str, str | None, PieceEntry]
 
 def _marks(part: Part, wrong: list[Wrong]) -> Iterator[_Mark]:
     """Yield each piece's place in the part, mark, position and entry; note what does not fit."""
-    if not part.pieces:
+    if not part.pieces and not part.hardware:
         width = max(2, len(str(part.quantity)))
         plain = PieceEntry.model_construct(piece="")
         for n in range(1, part.quantity + 1):

@@ -43,6 +43,9 @@ class Part(Record):
     temper: Line | None = Field(None, description="Temper, as `T3`.")
     thickness: Length | None = Field(None, description="Sheet thickness, as `0.032 in`.")
     quantity: Count = Field(1, description="How many the aircraft needs.", ge=0, le=5000)
+    hardware: YesNo = Field(
+        False, description="Rivets, bolts and the like: counted, and not followed piece by piece."
+    )
     route: Several[OperationRef] = Field((), description="Its operations, in order.")
     not_needed: dict[OperationRef, Line] = Field(
         default_factory=dict, description="Operations left out on purpose, each with the reason."

@@ -2,6 +2,7 @@
 
 import gc
 import os
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
@@ -106,6 +107,14 @@ def _already(one: str, identity: str, record: Record, first: Record, highest: in
     return Problem("repeated-identity", said, record.place.at(field_name), advice=advice)
 
 
+def _where_it_belongs(name: str, close: str) -> str:
+    if re.match(r"\d{4}-\d\d", name):
+        return "a session belongs into the folder `sessions`"
+    if close:
+        return f"did you mean `{close}`?"
+    return f"records are in files or folders called {', '.join(KINDS)}"
+
+
 def _not_fields(kind: Kind, entry: Any, place: Place) -> Problem:
     if entry is None:
         return Problem(
@@ -197,7 +206,17 @@ class _Reader:
             if ending in PICTURE_ENDINGS:
                 self.photos.add(name.removeprefix(f"{PHOTOS}/"))
             return
-        if ending not in (".yml", ".yaml", ".md") or (top in _NO_RECORDS and "/" in name):
+        if top in _NO_RECORDS and "/" in name:
+            return
+        if ending not in (".yml", ".yaml", ".md"):
+            if top.partition(".")[0] in KINDS:
+                self._problem(
+                    "not-read",
+                    "this file is not read: its name does not end in .yml",
+                    name,
+                    advice="give it a name that ends in .yml and nothing after it",
+                    severity=Severity.WARNING,
+                )
             return
         try:
             raw = path.read_bytes()
@@ -218,9 +237,7 @@ class _Reader:
                 "unknown-file",
                 "this file is not one the book knows",
                 name,
-                advice=f"did you mean `{close}`?"
-                if close
-                else f"records are in files or folders called {', '.join(KINDS)}",
+                advice=_where_it_belongs(name, close),
             )
             return
         if file.torn:

@@ -68,6 +68,7 @@ def read_yaml(name: str, raw: bytes) -> YamlFile:
 
 
 _HASH = re.compile(r"\S[ \t]+#[^\s#]")
+"""A quick look: most files have none, and are not gone through a second time."""
 
 
 def _cut_short(name: str, text: str) -> Iterator[Problem]:
@@ -80,7 +81,7 @@ def _cut_short(name: str, text: str) -> Iterator[Problem]:
         return
     lines = text.split("\n")
     for event in yaml.parse(text, Loader=yaml.CBaseLoader):
-        if isinstance(event, yaml.ScalarEvent) and event.value and not event.style:
+        if isinstance(event, yaml.ScalarEvent) and not event.style:
             end: Any = event.end_mark
             if found := re.match(r"[ \t]+(?=#[^\s#])", lines[end.line][end.column :]):
                 yield Problem(

@@ -22,6 +22,9 @@ def book(tmp_path: Path) -> Path:
     return shutil.copytree(BASE, tmp_path / "content")
 
 
+READ = "3 sessions, 3 steps, 3 parts read\n"
+
+
 def run(*arguments: str) -> Result:
     return CliRunner().invoke(check, arguments)
 
@@ -36,7 +39,7 @@ def doubtful(book: Path) -> None:
 
 def test_a_good_book(book: Path) -> None:
     result = run(str(book))
-    assert (result.exit_code, result.output) == (0, "no problems\n")
+    assert (result.exit_code, result.output) == (0, "no problems\n" + READ)
 
 
 def test_errors_end_with_one(book: Path) -> None:
@@ -50,7 +53,7 @@ def test_errors_end_with_one(book: Path) -> None:
         "          ^\n"
         "  did you mean `fin/skeleton`?\n"
         "\n"
-        "1 error\n"
+        "1 error\n" + READ.replace("3 sessions", "4 sessions")
     )
 
 
@@ -59,7 +62,7 @@ def test_warnings_count_when_strict(book: Path) -> None:
     assert run(str(book)).exit_code == 0
     result = run(str(book), "--strict")
     assert result.exit_code == 1
-    assert result.output.endswith("1 warning\n")
+    assert result.output.endswith("1 warning\n" + READ)
 
 
 def test_json(book: Path) -> None:

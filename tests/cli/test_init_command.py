@@ -25,7 +25,10 @@ def book(tmp_path: Path) -> Path:
 
 def test_the_book_passes(book: Path) -> None:
     result = CliRunner().invoke(check, [str(book / "content"), "--strict"])
-    assert (result.exit_code, result.output) == (0, "no problems\n")
+    assert (result.exit_code, result.output) == (
+        0,
+        "no problems\n1 session, 2 steps, 1 part read\n",
+    )
 
 
 def test_there_is_a_file_of_every_kind(book: Path) -> None:

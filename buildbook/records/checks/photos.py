@@ -1,5 +1,6 @@
 """Photos: cited and not there, there and not cited, cited twice."""
 
+import re
 from collections.abc import Iterable, Iterator
 from itertools import chain
 
@@ -93,6 +94,11 @@ def _missing(file: str, place: Place, book: Book) -> Iterator[Problem]:
         said = f"`{file}` is not a kind of picture that the book can show"
         advice = f"save it as one that ends in {', '.join(sorted(PICTURE_ENDINGS))}"
         yield Problem("not-a-picture", said, place, advice=advice)
+        return
+    bare = re.sub(r"^(?:\./)?(?:content/)?photos/", "", file)
+    if bare != file and bare in book.photo_files:
+        said = f"`{file}` is named from the wrong folder"
+        yield Problem("photo-missing", said, place, advice=f"write `{bare}`")
         return
     close = nearest(file.removeprefix(f"{PHOTOS}/"), book.photo_files, cutoff=0.8)
     advice = f"did you mean `{close}`?" if close else "copy it there, or mend the name"

@@ -25,7 +25,7 @@ def _steps_and_parts(book: Book, broken: frozenset[str]) -> Iterator[Problem]:
     planned = {number for step in book.steps.values() for number in step.parts}
     if "sections" not in broken:
         for number, part in book.parts.items():
-            if number not in planned:
+            if number not in planned and not part.hardware:
                 yield Problem(
                     "part-without-step",
                     f"no step works on part `{number}`",

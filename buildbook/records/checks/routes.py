@@ -25,6 +25,7 @@ def check_routes(book: Book) -> Iterator[Problem]:
                         yield from _unlikely(book, work, number, labels, done=done, on=session.date)
                     for label in labels:
                         done[label].add(work.operation)
+    yield from _unfinished(book, done)
     for part in book.parts.values():
         yield from _sides(part, book.pieces[part.part])
         yield from _hand_for_side(part)
@@ -55,6 +56,10 @@ def _unlikely(
         said.append(("out-of-order", f"`{operation}` comes before {what} on {who}"))
     if scrapped:
         said.append(("work-on-scrap", f"{_some(scrapped)} was scrapped before this"))
+    if not route and not part.not_needed:
+        said.append(("no-route", f"{number} has no `route`, so its pieces are not followed"))
+    elif operation not in route and operation not in part.not_needed:
+        said.append(("off-route", f"`{operation}` is not in the route of {number}"))
     if operation in part.not_needed:
         said.append(("not-needed-done", f"`{operation}` is said not to be needed on {number}"))
     for code, words in said:
@@ -63,8 +68,37 @@ def _unlikely(
             words,
             work.place.at("pieces"),
             Severity.WARNING,
-            advice="if it is meant, add `knowingly:` with the reason",
+            advice="give the part a `route`, its operations in order"
+            if code == "no-route"
+            else "if it is meant, add `knowingly:` with the reason",
         )
+
+
+def _unfinished(book: Book, done: dict[str, set[str]]) -> Iterator[Problem]:
+    """Warn of steps called finished though pieces that are followed have yet to be done there."""
+    finished = {
+        work.step: work
+        for session in book.sessions.values()
+        for work in session.entries
+        if work.finished and work.step in book.steps and not work.knowingly
+    }
+    for name, work in finished.items():
+        step = book.steps[name or ""]
+        for number in step.parts:
+            part = book.parts.get(number)
+            pieces = [p for p in book.pieces.get(number, ()) if not p.spare and not p.scrapped]
+            for operation in step.operations if part else ():
+                undone = [p.label for p in pieces if operation not in done[p.label]]
+                followed = part and operation in part.route and len(undone) < len(pieces)
+                if followed and undone:
+                    yield Problem(
+                        "finished-early",
+                        f"the step is called finished, and `{operation}` has yet to be done on "
+                        f"{_some(undone)}",
+                        work.place.at("finished"),
+                        Severity.WARNING,
+                        advice="record those pieces, or add `knowingly:` with the reason",
+                    )
 
 
 def _some(labels: list[str]) -> str:
