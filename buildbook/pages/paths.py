@@ -52,7 +52,7 @@ def person(name: str) -> str:
 
 
 def piece_anchor(label: str) -> str:
-    """Identifier of a piece on its part's page. An identifier in HTML has no spaces."""
+    """Return the identifier of a piece on its part's page: in HTML it has no spaces."""
     return label.replace(" ", "_")
 
 

@@ -47,7 +47,7 @@ UP = (0.0, 0.0, 1.0)
     "aft-fuselage-bins-and-hardware", "2025-08-16 10:05:03",
     "Two rows of small bins with part-number labels on the shelf, filled with rivets and brackets "
     "for the aft fuselage.",
-    View((-2.0, -7.6, 4.2), (-0.35, 2.4, 1.15), 34, size=WIDE),
+    View((-2.0, -7.2, 4.0), (-0.2, 2.4, 1.6), 35, size=WIDE),
     at_sea=(-4.0, -24.5),
 )  # fmt: skip
 def bins(stage: Stage) -> None:
@@ -70,7 +70,7 @@ def bins(stage: Stage) -> None:
 @picture(
     "aft-fuselage-frames-laid-out", "2025-08-17 11:25:48",
     "Five aft-fuselage frames of falling size laid on the floor in order, seen from above.",
-    View((-2.5, -14.0, 23.0), (0.4, -0.4, 0), 36),
+    View((-2.6, -14.0, 23.5), (-0.1, -0.2, 0), 34, exposure=-0.4),
 )  # fmt: skip
 def frames_laid_out(stage: Stage) -> None:
     """From the largest on the left to the smallest."""
@@ -199,12 +199,12 @@ def bulkhead_drilled(stage: Stage) -> None:
 def short_edge(stage: Stage) -> None:
     """True holes; the middle one breaks towards the near edge."""
     stage.put(bench_room())
-    xs = np.arange(-2.8, 2.81, 0.56)
+    xs = np.arange(-2.8, 2.81, 0.4)
     holes = [circle(x, 0.16 if abs(x) > 0.1 else -0.075, 0.042, 28) for x in xs]
     leg = plate(rectangle(-4, -0.16, 4, 0.42), 0.032, "bare", holes)
     stage.put(
         leg.at(z=0.06),
-        layout_line(8).at(0.28, 0.16, 0.0922),
+        layout_line(8, 0.05).at(0, 0.16, 0.0922),
         box((8, 0.5, 0.02), (0, 0.16, 0.03), "black"),
     )
     stage.put(box((8, 0.032, 0.6), (0, 0.436, 0.06), "bare", 0.01))

@@ -22,7 +22,6 @@ from picture_kit.stage import Stage, View
 from picture_kit.tools import (
     abrasive_pad,
     arrow,
-    chips,
     drill,
     fluting_pliers,
     holder,
@@ -189,12 +188,11 @@ def figure_eight(stage: Stage) -> None:
     holes = [circle(x, y, 0.055) for y in (0.0, 0.95) for x in xs if abs(x) > 0.1 or y]
     holes.append(double_drilled(0, 0, 0.055, 0.075))
     sheet = plate(rectangle(-4, -0.5, 4, 2.4), 0.03, "bare", holes)
-    stage.put(layout_line(8).at(z=0.2302), layout_line(8).at(0, 0.95, 0.2302))
+    stage.put(layout_line(8, 0.1).at(z=0.2302), layout_line(8, 0.1).at(0, 0.95, 0.2302))
     stage.put(sheet.at(z=0.2), box((8, 2.7, 0.02), (0, 1.0, 0.1), "black"))
     stage.put(plate(rectangle(-4, -1.6, 4, -0.51), 0.03, "bare").at(z=0.14))
     stage.put(marker_ring(0.2).turned(z=30).at(z=0.2305))
     stage.put(marker_pen().turned(z=-24).at(0.35, 0.62, 0.23))
-    stage.put(chips(10, (0.4, 0.15), 5).at(0.5, -0.3, 0.23))
     stage.lamps()
 
 

@@ -1,7 +1,7 @@
 """Render the demo book's pictures of workshop work.
 
     pip install bpy piexif pillow tzdata
-    python content/tools/render_pictures.py
+    python bench/demo_pictures/render_pictures.py
 
 Only missing pictures are rendered; `--all` renders every one again, `--only TEXT` those whose
 file name contains TEXT. Needs Python 3.11. Nothing here is a photograph.
@@ -22,7 +22,7 @@ from picture_kit.album import ALBUM, Picture
 from picture_kit.stage import Stage
 from picture_kit.stamp import save
 
-PHOTOS = Path(__file__).resolve().parent.parent / "photos"
+PHOTOS = Path(__file__).resolve().parents[2] / "content" / "photos"
 SECTIONS = (fin, rudder, stabiliser, elevators, fuselage)
 
 

@@ -380,11 +380,16 @@ def _thin_ring(x: float, y: float, radius: float) -> Array:
     return np.concatenate([outer, outer[:1], inner[:1], inner[::-1]])
 
 
-def layout_line(length: float) -> Part:
-    """Draw a fine layout line in marker along x on z = 0, ticked across every 0.4."""
-    made = plate(rectangle(-length / 2, -0.004, length / 2, 0.004), 0.0004, "ink")
+def layout_line(length: float, gap: float = 0.0) -> Part:
+    """Draw a fine layout line in marker along x on z = 0, ticked across every 0.4.
+
+    Where holes are already drilled, `gap` leaves their radius out instead of ticking them.
+    """
     count = int(length / 0.4) | 1  # odd, so that one tick is in the middle
     ticks = (np.arange(count) - (count - 1) / 2) * 0.4
-    return made + joined(
-        [plate(rectangle(x - 0.003, -0.05, x + 0.003, 0.05), 0.0003, "ink") for x in ticks]
-    )
+    if gap:
+        legs = [rectangle(x + gap, -0.004, x + 0.4 - gap, 0.004) for x in ticks]
+        return joined([plate(leg, 0.0004, "ink") for leg in legs])
+    crosses = [rectangle(x - 0.003, -0.05, x + 0.003, 0.05) for x in ticks]
+    made = plate(rectangle(-length / 2, -0.004, length / 2, 0.004), 0.0004, "ink")
+    return made + joined([plate(cross, 0.0003, "ink") for cross in crosses])
