@@ -12,7 +12,7 @@ from buildbook.ledger.progress import step_progress
 from buildbook.ledger.time import Stint
 from buildbook.records.book import Book
 
-RESAMPLES = 300
+RESAMPLES = 100
 """Fewer than for the page's own forecast: here the range is wanted, not its last week."""
 MONTHS = 24
 """Ends of months looked at, spread over the record."""

@@ -53,10 +53,12 @@ class DeadMention(NamedTuple):
     """It can only be meant as a name: a link, or a numbered lesson."""
 
 
+# A word of letters only is never a name, and most words are: the pattern passes over them at once.
 _TOKEN = re.compile(
-    r"\b(?P<kind>lesson|squawk)s?\s+(?:no\.?\s*)?(?P<number>\d{1,6})\b(?!\.\d)"
-    r"|(?<![\w/.\-])(?P<word>[A-Za-z0-9][\w.\-]*(?:/[a-z0-9][a-z0-9\-]*)?)(?![\w/])",
-    re.IGNORECASE,
+    r"(?<![\w/.\-])(?:"
+    r"(?P<kind>(?i:lesson|squawk))s?\s+(?:no\.?\s*)?(?P<number>\d{1,6})\b(?!\.\d)"
+    r"|(?=[A-Za-z]*+(?:[0-9]|[_./\-]\w))"
+    r"(?P<word>[A-Za-z0-9][\w.\-]*(?:/[A-Za-z0-9][A-Za-z0-9\-]*)?)(?![\w/]))"
 )
 _EXPLICIT = re.compile(r"\]\(\s*(?P<scheme>[a-z]+):(?P<name>[^)\s]+)\s*\)")
 # Code spans end inside their paragraph. Bounded repeats keep the search linear in any text.

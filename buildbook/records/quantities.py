@@ -103,6 +103,8 @@ class Quantity:
 
     def to(self, unit: str) -> float:
         """Convert to another unit of the same dimension (pint's name or a builder's spelling)."""
+        if pint_name(unit) == self.unit:
+            return self.value
         registry = _registry()
         return float(registry.Quantity(self.value, self.unit).to(pint_name(unit)).magnitude)
 
@@ -148,9 +150,27 @@ def _article(noun: str) -> str:
     return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
 
 
+# The units nearly all books get by with: while they do, pint is not loaded, which takes longer than
+# reading a hundred records. A test holds them against pint.
+USUAL = {
+    "inch": "length",
+    "mm": "length",
+    "force_pound*inch": "torque",
+    "newton*meter": "torque",
+    "degC": "temperature",
+    "degF": "temperature",
+    "percent": "share",
+    "degree": "angle",
+    "kg": "mass",
+    "pound": "mass",
+}
+
+
 @lru_cache(maxsize=512)
 def dimension_of(unit: str) -> str | None:
     """Name the dimension of a unit in pint's spelling, or None when it is not a unit used here."""
+    if usual := USUAL.get(unit):
+        return usual
     # pint also evaluates powers and products; a builder's unit is a word or a product of two.
     if not re.fullmatch(r"[A-Za-zµμ°_]+(?:[*/·][A-Za-zµμ_]+)?", unit):
         return None

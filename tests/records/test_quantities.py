@@ -2,11 +2,12 @@
 
 import contextlib
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from buildbook.records.quantities import DIMENSIONS, parse_quantity, show_number
+from buildbook.records.quantities import DIMENSIONS, USUAL, parse_quantity, show_number
 
 
 @pytest.mark.parametrize(
@@ -96,3 +97,10 @@ def test_large_numbers_are_written_out() -> None:
         "0.032",
         "12.5",
     ]
+
+
+@pytest.mark.parametrize(("unit", "dimension"), USUAL.items())
+def test_usual_units_are_what_pint_says(unit: str, dimension: str) -> None:
+    registry = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    same = registry.Unit(DIMENSIONS[dimension].unit).dimensionality
+    assert registry.Unit(unit).dimensionality == same

@@ -53,7 +53,10 @@ LEAST_CONTRAST = """() => {
     const style = getComputedStyle(element);
     // In a drawing a text's colour is its fill.
     const ink = element.closest('svg') ? style.fill : style.color;
-    const back = behind(element), front = over(rgba(ink), back);
+    // The number of a marker stands on the disc drawn just before it.
+    const disc = element.closest('.bb-markers') && element.previousElementSibling;
+    const back = disc ? rgba(getComputedStyle(disc).fill).slice(0, 3) : behind(element);
+    const front = over(rgba(ink), back);
     const [low, high] = [light(back), light(front)].sort((a, b) => a - b);
     const ratio = (high + 0.05) / (low + 0.05);
     if (ratio < worst[0]) worst = [ratio, walker.currentNode.data.trim().slice(0, 60)];
