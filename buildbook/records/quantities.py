@@ -166,6 +166,11 @@ USUAL = {
 }
 
 
+_WITHOUT_DIMENSION = dict.fromkeys(("percent", "pct"), "share") | dict.fromkeys(
+    ("degree", "degrees", "radian", "radians", "arcmin"), "angle"
+)
+
+
 @lru_cache(maxsize=512)
 def dimension_of(unit: str) -> str | None:
     """Name the dimension of a unit in pint's spelling, or None when it is not a unit used here."""
@@ -181,9 +186,7 @@ def dimension_of(unit: str) -> str | None:
         return None
     # Percent and degrees are both dimensionless to pint: tell them apart by name.
     if not dimensionality:
-        if unit in ("percent", "pct"):
-            return "share"
-        return "angle" if unit in ("degree", "degrees", "radian", "radians", "arcmin") else None
+        return _WITHOUT_DIMENSION.get(unit)
     for name, other in _dimensionalities().items():
         if dimensionality == other:
             return name
