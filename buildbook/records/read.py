@@ -23,6 +23,7 @@ from buildbook.records.section import Section
 from buildbook.records.session import by_date
 from buildbook.records.squawk import Squawk
 from buildbook.records.validate import validate
+from buildbook.records.withheld import withheld
 from buildbook.records.yamlfile import YamlFile, read_text, read_yaml
 
 # Folders of the content folder that hold no records: pictures, and what the theme is given.
@@ -287,6 +288,7 @@ class _Reader:
         lessons = [x for s in sessions for x in s.lessons if isinstance(x, Lesson)]
         squawks = [x for s in sessions for x in s.squawks if isinstance(x, Squawk)]
         self._one_of_each_step(sections)
+        by_slug = self._index(sessions, "session", "slug")
         return Book(
             file=self._book_file(),
             people=self._by("people", "person"),
@@ -295,27 +297,17 @@ class _Reader:
             lots=self._by("lots", "lot"),
             sections=self._index(sections, "section", "section"),
             parts=self._by("parts", "part"),
-            sessions=self._index(sessions, "session", "slug"),
+            sessions=by_slug,
             lessons=self._index([*self.records["lessons"], *lessons], "lesson", "lesson"),
             squawks=self._index([*self.records["squawks"], *squawks], "squawk", "squawk"),
             signoffs=tuple(self.records["signoffs"]),
             weighings=tuple(self.records["weighings"]),
             notes=self.notes,
             photo_files=frozenset(self.photos),
-            withheld=frozenset(self._withheld()),
+            withheld=withheld(by_slug.values(), self.photos, self.files, self.problems),
             doubles=tuple(self.doubles),
             folder=self.content,
         )
-
-    def _withheld(self) -> Iterator[str]:
-        for problem in self.problems:
-            path = problem.place.path
-            if "blur" in path:
-                entry = self.files[problem.place.file].data
-                for step in path[: path.index("blur")]:
-                    # A single photo needs no list, and its place says so by the index 0.
-                    entry = entry[step] if isinstance(entry, list) or step != 0 else entry
-                yield str(entry.get("file", ""))
 
     def _by(self, kind: str, field_name: str) -> dict[Any, Any]:
         return self._index(self.records[kind], KINDS[kind].one, field_name)
