@@ -7,6 +7,7 @@ from typing import Any
 
 import click
 
+from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
 from buildbook.incoming.comparison import Comparison, Difference, Similar, compare
@@ -24,7 +25,7 @@ from buildbook.ledger.shortage import Shortage
 from buildbook.records.names import slugify
 from buildbook.records.positions import locate
 from buildbook.records.quantities import Quantity
-from buildbook.records.read import CannotReadError, Reading, read
+from buildbook.records.read import Reading
 
 _WIDE = 40
 _HOLDS = {
@@ -59,13 +60,7 @@ def _columns(command: Callable[..., None]) -> Callable[..., None]:
 )
 @click.option("--leave-out", is_flag=True, help="Write although some rows have to be left out.")
 @click.option("--add-similar", is_flag=True, help="Take look-alike part numbers for parts as well.")
-@click.option(
-    "--content",
-    default="content",
-    show_default=True,
-    type=click.Path(path_type=Path),
-    help="The folder of records.",
-)
+@content_option
 def parts(
     *,
     file: Path,
@@ -86,13 +81,11 @@ def parts(
     Exit status: 0 when every row is clear, 1 when some need a decision, 2 when the list cannot be
     read.
     """
+    reading = read_book(content)
     try:
-        reading = read(content)
         table = read_table(file.read_bytes())
         wanted = {f: words for f, words in columns.items() if words is not None}
         found = find_columns(table, wanted, header=not no_header)
-    except CannotReadError as error:
-        raise CannotRunError(str(error)) from None
     except OSError as error:
         raise CannotRunError(f"{file} cannot be read: {error.strerror}") from None
     except NoTableError as error:
@@ -103,11 +96,9 @@ def parts(
         result.similar = [s for s in result.similar if s.only_capitals]
         result.new += [s.listed for s in accepted]
         result.new.sort(key=lambda row: row.line)
-    report = _report(
-        file=file, table=table, columns=found, result=result, reading=reading, content=content
-    )
+    report = _report(file=file, table=table, columns=found, result=result, reading=reading)
     click.echo("\n".join(report))
-    target = content / "parts" / f"{slugify(to or file.stem) or 'part-list'}.yml"
+    target = reading.book.folder / "parts" / f"{slugify(to or file.stem) or 'part-list'}.yml"
     _write(result, target, file.name, write=write, leave_out=leave_out)
     sys.exit(1 if result.doubtful or result.contradicting else 0)
 
@@ -140,7 +131,6 @@ def _report(
     columns: Columns,
     result: Comparison,
     reading: Reading,
-    content: Path,
 ) -> list[str]:
     """Compose the report, line by line."""
     count = len(table.rows) - columns.first
@@ -155,7 +145,7 @@ def _report(
         lines.append(f"  not used: {', '.join(f'`{_shown(h)}`' for h in columns.unused)}")
     lines += _section("New", _new(result.new))
     lines += _section("In the book, and the same", _same(result.same))
-    lines += _section("In the book, and different", _different(result, reading, content))
+    lines += _section("In the book, and different", _different(result, reading))
     lines += _section("Perhaps the same part, mistyped", map(_similar, result.similar))
     lines += _section("More than once in the list", map(_repeated, result.repeated))
     lines += _section("Not understood", (line for row in result.unclear for line in _unclear(row)))
@@ -196,13 +186,13 @@ def _same(rows: list[ListedPart]) -> list[str]:
     return [f"{len(rows)}: {', '.join(row.number for row in rows)}"] if rows else []
 
 
-def _different(result: Comparison, reading: Reading, content: Path) -> list[str]:
+def _different(result: Comparison, reading: Reading) -> list[str]:
     lines = []
     for difference in result.differing:
         ours = difference.ours
         text = reading.files[ours.place.file].readable
         line, _ = locate(text, ours.place.path)
-        where = f"{(content / ours.place.file).as_posix()}:{line}"
+        where = f"{(reading.book.folder / ours.place.file).as_posix()}:{line}"
         lines.append(f"line {difference.listed.line}: {ours.part} ({where})")
         lines += [f"  {said}" for said in _words_of(difference)]
         lines.append("  if the list is right, write there:")

@@ -6,11 +6,11 @@ from typing import NoReturn
 
 import click
 
+from buildbook.cli.book import read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.report import FORMATS, render
 from buildbook.records.book import Book
 from buildbook.records.problems import Severity, did_you_mean
-from buildbook.records.read import CannotReadError, read
 
 
 @click.command()
@@ -32,29 +32,15 @@ def check(content: Path, form: str, step: str | None, strict: bool) -> None:
 
     Exit status: 0 when clean, 1 when there are problems, 2 when the check cannot run.
     """
-    content = _folder(content)
-    try:
-        reading = read(content)
-    except CannotReadError as error:
-        raise CannotRunError(str(error)) from None
+    reading = read_book(content)
     if step is not None:
         _closing(reading.book, step)
     findings = reading.findings()
-    click.echo(render(findings, form, content), nl=False)
+    click.echo(render(findings, form, reading.book.folder), nl=False)
     if form == "text":
         click.echo(_read_so_far(reading.book))
     bad = findings if strict else [f for f in findings if f.severity is Severity.ERROR]
     sys.exit(1 if bad else 0)
-
-
-def _folder(content: Path) -> Path:
-    """Take the book's own folder, or being inside the content folder, as the builder meant it."""
-    if not (content / "book.yml").is_file():
-        if (content / "content" / "book.yml").is_file():
-            return content / "content"
-        if not content.exists() and content.name == "content" and Path("book.yml").is_file():
-            return Path()
-    return content
 
 
 def _read_so_far(book: Book) -> str:

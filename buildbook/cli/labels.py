@@ -5,12 +5,12 @@ from pathlib import Path
 
 import click
 
+from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
 from buildbook.handover.labels import Label, Site, UnknownNameError, choose, labels_of
 from buildbook.handover.stock import STOCKS, Stock
 from buildbook.records.book import Book
-from buildbook.records.read import CannotReadError, read
 
 
 def _stocks(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
@@ -48,13 +48,7 @@ def _stocks(ctx: click.Context, _: click.Parameter, wanted: bool) -> None:
     help="The PDF to write.",
 )
 @click.option("--force", is_flag=True, help="Overwrite the PDF when it is there already.")
-@click.option(
-    "--content",
-    default="content",
-    show_default=True,
-    type=click.Path(path_type=Path),
-    help="The folder of records.",
-)
+@content_option
 @click.option(
     "-f",
     "--config",
@@ -80,20 +74,20 @@ def labels(
     """
     if output.exists() and not force:
         raise CannotRunError(f"{output} is there already; add --force to overwrite it")
+    reading = read_book(content)
+    book = reading.book
     try:
-        reading = read(content)
-        book = reading.book
         pieces, scrapped = choose(book, names, steps, sections)
         stock = STOCKS[stock_name]
         if not 1 <= start <= stock.per_sheet:
             raise CannotRunError(
                 f"--start {start}: a sheet of {stock.name} has labels 1 to {stock.per_sheet}"
             )
-    except (CannotReadError, UnknownNameError) as error:
+    except UnknownNameError as error:
         raise CannotRunError(str(error)) from None
     if not pieces:
         raise CannotRunError("there is no piece to label")
-    site = _site(book, config or content.parent / "mkdocs.yml")
+    site = _site(book, config or book.folder.absolute().parent / "mkdocs.yml")
     made = labels_of(book, pieces, site)
     write_new(output, _set(book, made, stock, start), force=force)
     for line in _told(made, stock, start, output, scrapped):

@@ -9,6 +9,7 @@ from typing import TypeVar
 
 import click
 
+from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
 from buildbook.incoming.pictures import Arrival, Fate, Survey, clock_setting, copy_in, pictures_in
@@ -16,8 +17,7 @@ from buildbook.incoming.sessionfile import CannotAddError, as_lines, with_photos
 from buildbook.media.privacy import given_away
 from buildbook.media.problems import BadPictureError
 from buildbook.records.book import Book
-from buildbook.records.photo import UNCAPTIONED
-from buildbook.records.read import CannotReadError, read
+from buildbook.records.photo import PHOTOS, UNCAPTIONED
 
 _CLOCKS = Path(".buildbook/cameras.json")
 _LONG = 5  # pictures
@@ -30,18 +30,9 @@ def photos() -> None:
     """Bring pictures in, and see what they give away."""
 
 
-_content = click.option(
-    "--content",
-    default="content",
-    show_default=True,
-    type=click.Path(path_type=Path),
-    help="The folder of records.",
-)
-
-
 @photos.command()
 @click.argument("paths", nargs=-1, required=True, type=click.Path(exists=True, path_type=Path))
-@_content
+@content_option
 @click.option("--write", is_flag=True, help="Copy the pictures and enter them in their sessions.")
 @click.option("--alike", is_flag=True, help="Take pictures that look like another one too.")
 @click.option(
@@ -62,11 +53,8 @@ def add(
 
     Exit status: 0 when every picture has its place, 1 when some need a look, 2 when it cannot run.
     """
-    try:
-        book = read(content).book
-    except CannotReadError as error:
-        raise CannotRunError(str(error)) from None
-    clocks = _clocks(content.absolute().parent / _CLOCKS, settings)
+    book = read_book(content).book
+    clocks = _clocks(book.folder.absolute().parent / _CLOCKS, settings)
     survey = Survey(book, clocks)
     arrivals = [survey.look_at(path) for path in _progress("looking", list(pictures_in(paths)))]
     wanted = [a for a in arrivals if a.fate is Fate.NEW and (alike or not a.alike)]
@@ -74,7 +62,7 @@ def add(
     for arrival in arrivals:
         click.echo(_line(arrival))
     if write:
-        wanted, failed = _copy(wanted, content / "photos")
+        wanted, failed = _copy(wanted, book.folder / PHOTOS)
         left += failed
     unclear = _enter(_entries(book, wanted, arrivals), book, write=write)
     counts = (len(wanted), "copied" if write else "to copy"), (len(left), "left out")
@@ -83,17 +71,15 @@ def add(
 
 
 @photos.command()
-@_content
+@content_option
 def privacy(content: Path) -> None:
     """List what the original pictures give away. Nothing of it is ever published."""
-    try:
-        files = sorted(read(content).book.photo_files)
-    except CannotReadError as error:
-        raise CannotRunError(str(error)) from None
+    book = read_book(content).book
+    files = sorted(book.photo_files)
     holding = 0
     for file in _progress("looking", files):
         try:
-            told = given_away(content / "photos" / file)
+            told = given_away(book.folder / PHOTOS / file)
         except BadPictureError as problem:
             told = [problem.wrong]
         except OSError as error:
@@ -108,9 +94,10 @@ def privacy(content: Path) -> None:
 
 
 def _line(arrival: Arrival) -> str:
+    if arrival.fate is Fate.BAD:
+        return arrival.said
     if arrival.fate is not Fate.NEW:
-        said = arrival.said if arrival.fate is Fate.BAD else f"{arrival.fate}: {arrival.said}"
-        return said if arrival.fate is Fate.BAD else f"{arrival.source.name}: {said}"
+        return f"{arrival.source.name}: {arrival.fate}: {arrival.said}"
     when = f"{arrival.taken:%Y-%m-%d %H:%M}" if arrival.taken else "undated"
     alike = f"; looks like {', '.join(arrival.alike)} (--alike takes it)" if arrival.alike else ""
     whose = ", ".join(arrival.sessions) or "no session"

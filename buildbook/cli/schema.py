@@ -1,13 +1,12 @@
 """`buildbook schema`: what an editor needs to help while a record is typed."""
 
 import json
-import os
-import tempfile
 from pathlib import Path
 
 import click
 
 from buildbook.cli.errors import CannotRunError
+from buildbook.cli.files import write_new
 from buildbook.records.kinds import KINDS
 from buildbook.records.schema import schema_of, schemas
 
@@ -43,11 +42,6 @@ def write_schemas(folder: Path) -> list[Path]:
     written = []
     for name, content in schemas().items():
         path = folder / f"{name}.json"
-        with tempfile.NamedTemporaryFile(
-            "w", encoding="utf-8", newline="\n", dir=folder, suffix=".part", delete=False
-        ) as part:
-            part.write(as_json(content))
-        Path(part.name).chmod(0o644)
-        os.replace(part.name, path)  # noqa: PTH105 - the name is of the temporary file
+        write_new(path, as_json(content).encode(), force=True)
         written.append(path)
     return written

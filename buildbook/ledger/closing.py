@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from buildbook.ledger.ledger import Ledger
-from buildbook.ledger.lessons import operations_of
 from buildbook.ledger.progress import StepState
 from buildbook.ledger.routes import CellState
 from buildbook.records.book import Book
@@ -32,7 +31,7 @@ def lacks(ledger: Ledger, book: Book, step_name: str) -> tuple[Lack, ...]:
     if ledger.progress.steps[step_name].state is not StepState.FINISHED:
         found.append(Lack("work", "no session says that the step is finished"))
     for part in step.parts:
-        for operation in operations_of(book, step):
+        for operation in book.operations_of(step):
             if count := routes.remaining.get((step_name, part, operation)):
                 pieces = "1 piece" if count == 1 else f"{count} pieces"
                 known = book.operations.get(operation)

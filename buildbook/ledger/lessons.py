@@ -3,7 +3,6 @@
 from collections import defaultdict
 
 from buildbook.records.book import Book
-from buildbook.records.section import Step
 
 
 def lessons_for_steps(book: Book) -> dict[str, tuple[int, ...]]:
@@ -18,7 +17,7 @@ def lessons_for_steps(book: Book) -> dict[str, tuple[int, ...]]:
     for name, step in book.steps.items():
         for part in step.parts:
             by_part[part].add(name)
-        for operation in operations_of(book, step):
+        for operation in book.operations_of(step):
             by_operation[operation].add(name)
     lessons: dict[str, list[int]] = {name: [] for name in book.steps}
     for number, lesson in sorted(book.lessons.items()):
@@ -33,14 +32,3 @@ def lessons_for_steps(book: Book) -> dict[str, tuple[int, ...]]:
         for name in steps & lessons.keys():
             lessons[name].append(number)
     return {name: tuple(numbers) for name, numbers in lessons.items()}
-
-
-def operations_of(book: Book, step: Step) -> tuple[str, ...]:
-    """List a step's operations: its own, or else those on the routes of its parts."""
-    if step.operations:
-        return step.operations
-    return tuple(
-        dict.fromkeys(
-            op for number in step.parts if number in book.parts for op in book.parts[number].route
-        )
-    )

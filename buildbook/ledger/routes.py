@@ -7,7 +7,6 @@ from datetime import date
 from enum import StrEnum
 from typing import NamedTuple
 
-from buildbook.ledger.lessons import operations_of
 from buildbook.ledger.progress import ProgressLedger, StepState
 from buildbook.ledger.time import Stint
 from buildbook.records.book import Book
@@ -64,7 +63,7 @@ class Sheet:
     def column(self, operation: str) -> list[Cell]:
         """Return the cells of one operation, of the pieces to be fitted."""
         at = self.operations.index(operation)
-        return [r.cells[at] for r in self.rows if not r.piece.spare and not r.piece.scrapped]
+        return [r.cells[at] for r in self.rows if r.piece.fitted]
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +114,7 @@ def _steps_of(book: Book) -> dict[tuple[str, str], tuple[str, ...]]:
     """List the steps in which an operation is done on a part, by part and operation."""
     found: dict[tuple[str, str], list[str]] = defaultdict(list)
     for name, step in book.steps.items():
-        for operation in operations_of(book, step):
+        for operation in book.operations_of(step):
             for number in step.parts:
                 found[number, operation].append(name)
     return {key: tuple(names) for key, names in found.items()}

@@ -312,7 +312,7 @@ class Context:
             parts=tuple(map(self.part_link, stint.parts)),
             pieces=self._pieces(work),
             tools=tuple(map(self.tool_link, work.tools)),
-            lots=tuple(map(self.lot_link, (*work.lots,))),
+            lots=tuple(map(self.lot_link, work.lots)),
             finished=work.finished,
             notes=self.prose.html(work.notes),
             span=f"{work.start} to {work.end}" if work.start and work.end else "",
@@ -459,6 +459,14 @@ def show_month(key: str) -> str:
     """Show `2025-03` as `March 2025`."""
     year, month = key.split("-")
     return f"{MONTHS[int(month) - 1]} {year}"
+
+
+def every_month(worked: Iterable[str]) -> list[str]:
+    """List all months, as `2025-03`, from the first to the last given, idle ones too."""
+    numbers = [int(m[:4]) * 12 + int(m[5:]) - 1 for m in worked]
+    if not numbers:
+        return []
+    return [f"{n // 12:04}-{n % 12 + 1:02}" for n in range(min(numbers), max(numbers) + 1)]
 
 
 def show_date(day: date | None) -> str:

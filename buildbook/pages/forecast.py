@@ -10,7 +10,7 @@ from buildbook.ledger.left import Basis
 from buildbook.ledger.progress import Progress
 from buildbook.pages import paths
 from buildbook.pages.charts import Chart, bars, line, shares
-from buildbook.pages.context import MONTHS, Context, show_date, show_month
+from buildbook.pages.context import MONTHS, Context, every_month, show_date, show_month
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.records.durations import show_minutes
 
@@ -222,10 +222,10 @@ def _months(context: Context) -> tuple[MonthLine, ...]:
         if step.finished:
             month = f"{step.finished:%Y-%m}"
             planned[month] = planned.get(month, 0) + (step.estimate or 0)
-    months = sorted(planned)
+    months = every_month(planned)
     totals = zip(
         accumulate(clock.get(m, 0) for m in months),
-        accumulate(planned[m] for m in months),
+        accumulate(planned.get(m, 0) for m in months),
         strict=True,
     )
     return tuple(MonthLine(show_month(m), *two) for m, two in zip(months, totals, strict=True))

@@ -5,7 +5,7 @@ from itertools import accumulate
 
 from buildbook.pages import paths
 from buildbook.pages.charts import Chart, bars, line
-from buildbook.pages.context import Context, HoursView, show_month
+from buildbook.pages.context import Context, HoursView, every_month, show_month
 from buildbook.pages.page import Page, SearchEntry
 
 
@@ -40,7 +40,7 @@ def hours_page(context: Context) -> Page:
         context.hours("Hours by part", "Part", hours.by_part, "parts", not_said="no part named"),
     )
     worked = {r.key: r.clock for r in hours.by_month.rows}
-    months = _every_month(list(worked))
+    months = every_month(worked)
     short = [f"{show_month(m)[:3]} {m[:4]}" for m in months]
     clock = [worked.get(m, 0) for m in months]
     running = list(accumulate(clock))
@@ -60,12 +60,3 @@ def hours_page(context: Context) -> Page:
         frozenset(),
         listed=True,
     )
-
-
-def _every_month(worked: list[str]) -> list[str]:
-    """List all months from the first to the last with work, idle ones too."""
-    if not worked:
-        return []
-    (first, start), (last, end) = ((int(m[:4]), int(m[5:])) for m in (worked[0], worked[-1]))
-    numbers = range(first * 12 + start - 1, last * 12 + end)
-    return [f"{n // 12:04}-{n % 12 + 1:02}" for n in numbers]

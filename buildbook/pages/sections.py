@@ -7,7 +7,6 @@ from markupsafe import Markup
 
 from buildbook.ledger.closing import Lack, lacks
 from buildbook.ledger.hours import HoursRow, HoursTable
-from buildbook.ledger.lessons import operations_of
 from buildbook.ledger.links import Shot
 from buildbook.ledger.progress import Progress, StepProgress
 from buildbook.pages import paths
@@ -207,7 +206,7 @@ def step_page(context: Context, name: str, step: Step, has_sheet: bool) -> Page:
         person=row.person,
         left=left_words(context, name),
         notes=notes,
-        operations=tuple(map(context.operation_link, operations_of(book, step))),
+        operations=tuple(map(context.operation_link, book.operations_of(step))),
         cautions=_cautions(context, step),
         parts=_parts(context, step.parts),
         lessons=tuple(context.lesson(n) for n in ledger.lessons_of_step[name]),
@@ -265,7 +264,7 @@ def _cautions(context: Context, step: Step) -> tuple[tuple[str, tuple[Markup, ..
     inline = context.prose.inline
     own = [("", tuple(map(inline, step.cautions)))] if step.cautions else []
     operations = context.book.operations
-    named = (operations[o] for o in operations_of(context.book, step) if o in operations)
+    named = (operations[o] for o in context.book.operations_of(step) if o in operations)
     return (*own, *((o.title, tuple(map(inline, o.cautions))) for o in named if o.cautions))
 
 

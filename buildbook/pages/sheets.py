@@ -3,7 +3,6 @@
 from dataclasses import dataclass, replace
 from datetime import date
 
-from buildbook.ledger.lessons import operations_of
 from buildbook.ledger.routes import Cell, CellState, PieceRow, Sheet
 from buildbook.pages import paths
 from buildbook.pages.context import Context, once
@@ -142,7 +141,7 @@ def part_sheet_page(context: Context, number: str) -> Page | None:
 def step_sheet_page(context: Context, name: str) -> Page | None:
     """Lay out the sheet of a step to print: its parts, and the operations it does to them."""
     step = context.book.steps[name]
-    only = operations_of(context.book, step)
+    only = context.book.operations_of(step)
     sheets = [context.ledger.routes.sheets[n] for n in step.parts if n in context.book.parts]
     views = [sheet_view(context, s, only) for s in sheets if set(only) & set(s.operations)]
     if sum(len(v.rows) for v in views) < 2:  # noqa: PLR2004

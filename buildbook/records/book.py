@@ -46,7 +46,7 @@ class Book:
     photo_files: frozenset[str] = frozenset()
     """Every picture in `photos/`, as its path inside that folder."""
     withheld: frozenset[str] = frozenset()
-    """Pictures whose `blur` cannot be read: they are shown nowhere until it can."""
+    """Pictures that are shown nowhere, as what is to be hidden of them could not be read."""
     doubles: tuple[Record, ...] = ()
     """Records whose identity another one has: checked, and shown nowhere."""
     folder: Path = Path()
@@ -108,6 +108,13 @@ class Book:
                     labels |= dict.fromkeys(p.label for p in finder.find(text, on))
             found[part] = tuple(labels)
         return found
+
+    def operations_of(self, step: Step) -> tuple[str, ...]:
+        """List a step's operations: its own, or else those on the routes of its parts."""
+        if step.operations:
+            return step.operations
+        parts = (self.parts[number] for number in step.parts if number in self.parts)
+        return tuple(dict.fromkeys(op for part in parts for op in part.route))
 
     def who(self, session: Session, work: Work) -> tuple[str, ...]:
         """People who did a piece of work: its own, else the session's, else the builder."""

@@ -30,6 +30,11 @@ class Piece:
     scrapped: date | None = None
     replaces: str | None = None
 
+    @property
+    def fitted(self) -> bool:
+        """It is meant for the aircraft: neither a spare nor scrapped."""
+        return not self.spare and not self.scrapped
+
 
 def expand_run(words: str) -> list[str]:
     """Write out `01 to 06`; one label stays as it is. Raises ValueError with a sentence.

@@ -73,7 +73,7 @@ def _pieces(book: Book) -> Iterator[Problem]:
 
 
 def _enough_pieces(part: Part, pieces: list[Piece]) -> Iterator[Problem]:
-    fitted = [p for p in pieces if not p.spare and not p.scrapped]
+    fitted = [p for p in pieces if p.fitted]
     if part.pieces and len(fitted) != part.quantity:
         yield Problem(
             "quantity-disagrees",

@@ -2,7 +2,7 @@
 
 import re
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import date
 
 from buildbook.records.book import Book
@@ -86,7 +86,7 @@ def _unfinished(book: Book, done: dict[str, set[str]]) -> Iterator[Problem]:
         step = book.steps[name or ""]
         for number in step.parts:
             part = book.parts.get(number)
-            pieces = [p for p in book.pieces.get(number, ()) if not p.spare and not p.scrapped]
+            pieces = [p for p in book.pieces.get(number, ()) if p.fitted]
             for operation in step.operations if part else ():
                 undone = [p.label for p in pieces if operation not in done[p.label]]
                 followed = part and operation in part.route and len(undone) < len(pieces)
@@ -106,13 +106,14 @@ def _some(labels: list[str]) -> str:
     return shown if len(labels) <= 3 else f"{shown} and {len(labels) - 3} more"  # noqa: PLR2004
 
 
-def _sides(part: Part, pieces: list[Piece] | tuple[Piece, ...]) -> Iterator[Problem]:
-    fitted = Counter(p.side for p in pieces if p.side and not p.spare and not p.scrapped)
+def _sides(part: Part, pieces: Iterable[Piece]) -> Iterator[Problem]:
+    fitted = Counter(str(p.side) for p in pieces if p.fitted)
     for side, planned in (("port", part.port), ("starboard", part.starboard)):
-        if planned is not None and fitted[side] > planned:  # type: ignore[index]
+        if planned is not None and fitted[side] > planned:
             yield Problem(
                 "too-many-on-a-side",
-                f"{part.part} has {fitted[side]} pieces on the {side} side, the plans call for {planned}",  # type: ignore[index]  # noqa: E501
+                f"{part.part} has {fitted[side]} pieces on the {side} side, "
+                f"the plans call for {planned}",
                 part.place.at(side),
                 Severity.WARNING,
                 advice="mend the `side` of its pieces, or the number",
@@ -138,10 +139,8 @@ def _hand_for_side(part: Part) -> Iterator[Problem]:
 
     A left-hand number fitted to port, or to starboard, is fine: the two are different facts.
     """
-    texts = [("name", part.name), ("notes", part.notes), ("label", part.label)]
-    texts.append(("finish", part.finish))
-    for name, text in texts:
-        if found := _MIXED.search(text or ""):
+    for name in ("name", "notes", "label", "finish"):
+        if found := _MIXED.search(getattr(part, name) or ""):
             yield _mixed(part, (name,), found)
     for i, entry in enumerate(part.pieces):
         for name in ("piece", "position", "why"):
