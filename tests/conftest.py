@@ -2,10 +2,11 @@
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import fetch_samples
 import hypothesis
 import pytest
 from sites import ROOT, Site, SmallSite, build, build_small
@@ -60,6 +61,24 @@ def small_site(tmp_path_factory: pytest.TempPathFactory) -> SmallSite:
         return build_small(folder or tmp_path_factory.mktemp("site"), files, settings=settings)
 
     return make
+
+
+@pytest.fixture(scope="session")
+def sample() -> Callable[[str], Path]:
+    """Give the path of a sample, as `piexif/r_canon.jpg`."""
+    folders = {archive.name: archive.folder for archive in fetch_samples.ARCHIVES}
+
+    def find(name: str) -> Path:
+        archive, _, file = name.partition("/")
+        path = folders[archive] / file
+        if not path.is_file():
+            said = f"the sample pictures are not there: run `{fetch_samples.COMMAND}`"
+            if os.environ.get("CI", "").lower() == "true":
+                pytest.fail(said)
+            pytest.skip(said)
+        return path
+
+    return find
 
 
 CHROMIUM = next(

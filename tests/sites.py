@@ -26,6 +26,8 @@ LISTS = (
     "forecast",
     "people",
     "stores",
+    "readings",
+    "reference",
 )
 """The pages every book has."""
 

@@ -5,6 +5,7 @@ from pathlib import Path
 import click
 
 from buildbook.cli.errors import CannotRunError
+from buildbook.cli.folder import folder_of
 from buildbook.records.read import CannotReadError, Reading, read
 
 content_option = click.option(
@@ -22,15 +23,6 @@ def read_book(content: Path) -> Reading:
     Raises CannotRunError with a sentence when there is no book.
     """
     try:
-        return read(_folder(content))
+        return read(folder_of(content))
     except CannotReadError as error:
         raise CannotRunError(str(error)) from None
-
-
-def _folder(content: Path) -> Path:
-    if not (content / "book.yml").is_file():
-        if (content / "content" / "book.yml").is_file():
-            return content / "content"
-        if not content.exists() and content.name == "content" and Path("book.yml").is_file():
-            return Path()
-    return content

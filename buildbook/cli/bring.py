@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from buildbook.cli.book import content_option, read_book
+from buildbook.cli.bringtasks import tasks
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
 from buildbook.incoming.comparison import Comparison, Difference, Similar, compare
@@ -39,6 +40,9 @@ _HOLDS = {
 @click.group("import")
 def bring() -> None:
     """Bring in a list that came with the kit."""
+
+
+bring.add_command(tasks)
 
 
 def _columns(command: Callable[..., None]) -> Callable[..., None]:

@@ -41,8 +41,8 @@ def init(folder: Path) -> None:
         f"  1. Put your own names into {folder / 'content' / 'book.yml'} and people.yml.\n"
         f"  2. Go there (cd {folder}) and run `buildbook check`: it says what is wrong.\n"
         "  3. Run `buildbook serve` to see the site in a browser.\n"
-        "After each session in the workshop, add a file like content/sessions/first.yml, and\n"
-        "delete that one: what it says is only an example."
+        "After each session in the workshop, run `buildbook write`, or add a file like\n"
+        "content/sessions/first.yml. Delete that one: what it says is only an example."
     )
 
 

@@ -12,14 +12,27 @@ import click
 from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
-from buildbook.incoming.pictures import Arrival, Fate, Survey, clock_setting, copy_in, pictures_in
-from buildbook.incoming.sessionfile import CannotAddError, as_lines, with_photos
+from buildbook.incoming.pictures import (
+    Arrival,
+    Fate,
+    Survey,
+    clock_setting,
+    copy_in,
+    named,
+    pictures_in,
+)
+from buildbook.incoming.sessionfile import CannotAddError, as_lines, with_entries
 from buildbook.media.privacy import given_away
-from buildbook.media.problems import BadPictureError
+from buildbook.media.problems import BadPictureError, CacheError
+from buildbook.media.published import hidden, published
+from buildbook.media.store import PictureStore
+from buildbook.media.wishes import wishes
 from buildbook.records.book import Book
 from buildbook.records.photo import PHOTOS, UNCAPTIONED
+from buildbook.records.problems import did_you_mean
 
 _CLOCKS = Path(".buildbook/cameras.json")
+_CACHE = Path(".buildbook/cache/pictures")  # where the site's pictures are prepared too
 _LONG = 5  # pictures
 
 T = TypeVar("T")
@@ -45,13 +58,13 @@ def photos() -> None:
 def add(
     paths: tuple[Path, ...], content: Path, write: bool, alike: bool, settings: tuple[str, ...]
 ) -> None:
-    """Bring in pictures from PATHS, files or folders.
+    """Bring in pictures and video clips from PATHS, files or folders.
 
     Without --write nothing changes: what would be copied is shown, and what to paste. With it
-    the pictures are copied into `photos/` and entered in the session each belongs to, where that
+    they are copied into `photos/` and entered in the session each belongs to, where that
     is clear. Originals stay where they are. Doing it again takes what is still missing.
 
-    Exit status: 0 when every picture has its place, 1 when some need a look, 2 when it cannot run.
+    Exit status: 0 when everything has its place, 1 when some need a look, 2 when it cannot run.
     """
     book = read_book(content).book
     clocks = _clocks(book.folder.absolute().parent / _CLOCKS, settings)
@@ -73,13 +86,21 @@ def add(
 @photos.command()
 @content_option
 def privacy(content: Path) -> None:
-    """List what the original pictures give away. Nothing of it is ever published."""
+    """List what original pictures and clips give away. Nothing of it is ever published."""
+    from buildbook.media.clipfacts import given_away as clip_given_away  # noqa: PLC0415 - slow
+
     book = read_book(content).book
-    files = sorted(book.photo_files)
+    files = sorted(book.photo_files | book.clip_files)
+    silent = {file for file, wish in wishes(book).items() if wish.silent}
     holding = 0
+    heard = []
     for file in _progress("looking", files):
         try:
-            told = given_away(book.folder / PHOTOS / file)
+            if file in book.clip_files:
+                told, sound = clip_given_away(book.folder / PHOTOS / file)
+                heard += [file] if sound and file not in silent else []
+            else:
+                told = given_away(book.folder / PHOTOS / file)
         except BadPictureError as problem:
             told = [problem.wrong]
         except OSError as error:
@@ -89,36 +110,105 @@ def privacy(content: Path) -> None:
             click.echo(f"{file}: {', '.join(told)}")
     click.echo(
         f"{holding} of {len(files)} originals hold something. What is published holds none of it: "
-        "pictures are made anew, without metadata."
+        "pictures and clips are made anew, or taken over without metadata."
     )
+    for file in heard:
+        click.echo(f"{file} has sound, which is published; `silent: yes` at the clip leaves it out")
+
+
+@photos.command("contact-sheet")
+@click.argument("step")
+@click.option(
+    "--to",
+    "target",
+    required=True,
+    type=click.Path(path_type=Path),
+    help="The PDF to write.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(("a4", "letter")),
+    default="a4",
+    show_default=True,
+    help="Its size.",
+)
+@click.option("--force", is_flag=True, help="Overwrite the PDF when it is there already.")
+@content_option
+def contact_sheet(step: str, target: Path, paper: str, force: bool, content: Path) -> None:
+    """Write a PDF of all photos of STEP, small, dated and captioned, to be read at a glance.
+
+    STEP is written as in the records, as `fin/skeleton`. What is to be blurred is blurred here too.
+    """
+    from buildbook.handover import contactsheet  # noqa: PLC0415 - slow to load
+    from buildbook.handover.typeset import CannotSetError  # noqa: PLC0415
+    from buildbook.ledger.ledger import derive  # noqa: PLC0415
+    from buildbook.pages.context import Context  # noqa: PLC0415
+
+    if target.exists() and not force:
+        raise CannotRunError(f"{target} is there already; add --force to overwrite it")
+    reading = read_book(content)
+    book = reading.book
+    if step not in book.steps:
+        advice = did_you_mean(step, book.steps, name="steps")
+        raise CannotRunError(f"the book has no step `{step}`" + (f"; {advice}" if advice else ""))
+    context = Context(book, derive(book))
+    wanted = {s.photo.file for s in context.ledger.links.of("steps", step).shots}
+    cache = book.folder.absolute().parent / _CACHE
+    store = PictureStore(book.folder / PHOTOS, cache, zone=book.zone)
+    try:
+        pictures, problems = store.prepare(sorted(wanted & published(book)), hidden=hidden(book))
+        if not pictures:
+            raise CannotRunError(f"no photo shows {step}")
+        last = max((s.date for s in book.sessions.values()), default=None)
+        made = contactsheet.contact_sheet(context, step, pictures, cache, paper=paper, on=last)
+    except (CacheError, CannotSetError) as error:
+        raise CannotRunError(str(error)) from None
+    write_new(target, made, force=force)
+    for problem in problems:
+        click.echo(f"{problem.sentence}; {problem.advice}", err=True)
+    click.echo(f"{target}: {len(pictures)} photo{'' if len(pictures) == 1 else 's'} of {step}")
+    if reading.errors:
+        click.echo(
+            "the records have errors, so photos may be missing: run `buildbook check`", err=True
+        )
+    raise click.exceptions.Exit(1 if problems else 0)
 
 
 def _line(arrival: Arrival) -> str:
     if arrival.fate is Fate.BAD:
         return arrival.said
+    name = named(arrival.source)
     if arrival.fate is not Fate.NEW:
-        return f"{arrival.source.name}: {arrival.fate}: {arrival.said}"
+        return f"{name}: {arrival.fate}: {arrival.said}"
     when = f"{arrival.taken:%Y-%m-%d %H:%M}" if arrival.taken else "undated"
     alike = f"; looks like {', '.join(arrival.alike)} (--alike takes it)" if arrival.alike else ""
     whose = ", ".join(arrival.sessions) or "no session"
-    return f"{arrival.source.name}: {when}, {whose} ({arrival.why}) -> {arrival.file}{alike}"
+    remarks = "".join(f"; {remark}" for remark in arrival.remarks)
+    return f"{name}: {when}, {whose} ({arrival.why}) -> {arrival.file}{alike}{remarks}"
 
 
-Entries = dict[str, list[dict[str, str]]]
+Entries = dict[tuple[str, str], list[dict[str, str]]]
+"""By session, and the field they belong into."""
 
 
 def _entries(book: Book, wanted: Iterable[Arrival], arrivals: Iterable[Arrival]) -> Entries:
-    """List the entries to make by session, "" for pictures whose session is not clear.
+    """List the entries to make, under "" those whose session is not clear.
 
-    A picture that was copied by an earlier run and is in no record yet is entered too.
+    A picture or clip that was copied by an earlier run and is in no record yet is entered too.
     """
-    cited = {photo.file for session in book.sessions.values() for photo in session.photos}
+    cited = {
+        shown.file
+        for session in book.sessions.values()
+        for several in (session.photos, session.clips)
+        for shown in several
+    }
     again = (a for a in arrivals if a.fate is Fate.KNOWN and a.file not in cited)
     entries: Entries = {}
     for arrival in dict.fromkeys((*wanted, *again)):
         session = arrival.sessions[0] if len(arrival.sessions) == 1 else ""
         entry = {"file": arrival.file, "caption": UNCAPTIONED}
-        entries.setdefault(session, []).append(entry)
+        field = "clips" if arrival.is_clip else "photos"
+        entries.setdefault((session, field), []).append(entry)
     return entries
 
 
@@ -128,7 +218,7 @@ def _copy(wanted: list[Arrival], folder: Path) -> tuple[list[Arrival], list[Arri
         try:
             copy_in(arrival, folder)
         except OSError as error:
-            click.echo(f"{arrival.source.name} could not be copied: {error.strerror}", err=True)
+            click.echo(f"{named(arrival.source)} could not be copied: {error.strerror}", err=True)
             failed.append(arrival)
         else:
             done.append(arrival)
@@ -138,12 +228,12 @@ def _copy(wanted: list[Arrival], folder: Path) -> tuple[list[Arrival], list[Arri
 def _enter(entries: Entries, book: Book, *, write: bool) -> bool:
     """Write entries into their sessions, or show what to paste; tell whether any are left."""
     unclear = False
-    for slug, some in entries.items():
+    for (slug, field), some in entries.items():
         file = book.folder / book.sessions[slug].place.file if slug else None
         why = "" if file else "their session is not clear"
         if file and write:
             try:
-                write_new(file, with_photos(file, some), force=True)
+                write_new(file, with_entries(file, some, field), force=True)
             except (CannotAddError, OSError) as error:
                 why = f"{file} is left as it is: {error}"
             else:
@@ -151,7 +241,7 @@ def _enter(entries: Entries, book: Book, *, write: bool) -> bool:
                 continue
         unclear = unclear or bool(why)
         click.echo(f"\nto paste into {file or 'the right session'}{f' ({why})' if why else ''}:\n")
-        click.echo("\n".join(as_lines(some)) + "\n")
+        click.echo("\n".join(as_lines(some, field)) + "\n")
     return unclear
 
 

@@ -24,28 +24,74 @@ class CannotSetError(Exception):
     """The pages cannot be set; the message says why."""
 
 
-def set_pages(template: str, data: dict[str, Any], on: date | None) -> bytes:
+def set_pages(
+    template: str, data: dict[str, Any], on: date | None, *, pictures: Path | None = None
+) -> bytes:
     """Set a template of this folder to a PDF. `on` is the date the file says it was made.
 
-    The same template, data and date give the same bytes. Raises CannotSetError.
+    `pictures` is the folder of the pictures it names, as `/NAME.jpg`. The same template, data and
+    date give the same bytes. Raises CannotSetError.
+    """
+    text = json.dumps(data, ensure_ascii=False)
+    return set_files({"main.typ": (_HERE / template).read_bytes()}, text, on, pictures=pictures)
+
+
+def set_files(
+    files: dict[str, bytes],
+    text: str,
+    on: date | None,
+    *,
+    pictures: Path | None = None,
+    standard: str = "",
+) -> bytes:
+    """Set a template of several files, of which the first is `main.typ`, to a PDF.
+
+    `text` is its data as JSON; `standard` is the kind of PDF, as typst names it. Otherwise as
+    `set_pages`. Raises CannotSetError.
     """
     import typst  # noqa: PLC0415 - large, and most commands set nothing
 
-    text = json.dumps(data, ensure_ascii=False)
     made = datetime.combine(on, time(), UTC) if on else datetime(1970, 1, 1, tzinfo=UTC)
+    setter: Any = typst  # its stubs know no template of several files
     try:
-        return typst.compile(
-            _HERE / template,
-            root=_HERE,
-            font_paths=[_HERE / "fonts"],
-            # The fonts of the machine only serve scripts that those brought along lack.
-            ignore_system_fonts=has_letters_for(text),
+        pdf: bytes = setter.compile(
+            files,
+            **_settings(text, pictures),
             format="pdf",
-            sys_inputs={"data": text},
+            pdf_standards=[standard] if standard else [],
             timestamp=made,
         )
     except typst.TypstError as error:
         raise CannotSetError(f"the pages could not be set: {error.message}") from None
+    return pdf
+
+
+def query_files(
+    files: dict[str, bytes], text: str, selector: str, *, pictures: Path | None = None
+) -> Any:
+    """Set a template as `set_files` does, and give the one value it holds under a label.
+
+    Raises CannotSetError.
+    """
+    import typst  # noqa: PLC0415
+
+    setter: Any = typst
+    try:
+        found = setter.query(files, selector, field="value", one=True, **_settings(text, pictures))
+    except (typst.TypstError, RuntimeError) as error:
+        said = getattr(error, "message", error)
+        raise CannotSetError(f"the pages could not be set: {said}") from None
+    return json.loads(found)
+
+
+def _settings(text: str, pictures: Path | None) -> dict[str, Any]:
+    return {
+        "root": pictures or _HERE,
+        "font_paths": [_HERE / "fonts"],
+        # The fonts of the machine only serve scripts that those brought along lack.
+        "ignore_system_fonts": has_letters_for(text),
+        "sys_inputs": {"data": text},
+    }
 
 
 def has_letters_for(text: str) -> bool:

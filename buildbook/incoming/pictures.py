@@ -4,25 +4,43 @@ import hashlib
 import os
 import re
 import shutil
+import stat
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from buildbook.media.boxes import is_clip
+from buildbook.media.clipstore import MOST_BYTES as CLIP_BYTES
 from buildbook.media.engine import open_original, render
-from buildbook.media.exif import camera, moment
-from buildbook.media.folder import MOST_BYTES
-from buildbook.media.problems import BadPictureError
+from buildbook.media.exif import Moment, camera, moment
+from buildbook.media.folder import MOST_BYTES, Folder
+from buildbook.media.kinds import Kind, kind_of
+from buildbook.media.problems import COPY_AGAIN, BadPictureError, too_large
 from buildbook.records.book import Book
+from buildbook.records.clip import CLIP_ENDINGS
 from buildbook.records.clock import span
 from buildbook.records.names import slugify
+from buildbook.records.photo import PICTURE_ENDINGS
 from buildbook.records.session import Session
 
-ENDINGS = frozenset((".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", ".avif", ".tif", ".tiff"))
+ENDINGS: dict[Kind, tuple[str, ...]] = {
+    Kind.JPEG: (".jpg", ".jpeg"),
+    Kind.PNG: (".png",),
+    Kind.WEBP: (".webp",),
+    Kind.GIF: (".gif",),
+    Kind.TIFF: (".tif", ".tiff"),
+    Kind.AVIF: (".avif",),
+    Kind.HEIF: (".heic", ".heif"),
+    Kind.BMP: (".bmp",),
+    Kind.DNG: (".dng",),
+}
+"""How the names of pictures end; the first is given to a picture whose name says another kind."""
+MEDIA_ENDINGS = PICTURE_ENDINGS | CLIP_ENDINGS
 ALIKE = 6
 """Bits of 64 in which the perceptual hashes of two pictures of one thing may differ."""
 _HASHED_EDGE = 256  # pixels; the hash looks at 32
@@ -57,6 +75,13 @@ class Arrival:
     """Slugs of the sessions it may belong to; one when it is clear."""
     why: str = ""
     """On what the proposal rests, or why there is none."""
+    remarks: tuple[str, ...] = ()
+    """What else its owner should know."""
+
+    @property
+    def is_clip(self) -> bool:
+        """Whether it is a video clip, and not a picture."""
+        return Path(self.file).suffix.lower() in CLIP_ENDINGS
 
 
 @dataclass(slots=True)
@@ -66,6 +91,8 @@ class Survey:
     book: Book
     clocks: Mapping[str, timedelta]
     """How far each camera's clock is ahead."""
+    today: date = field(default_factory=lambda: datetime.now(UTC).date() + timedelta(days=1))
+    """No photo is later; a day more than the calendar's, as it is tomorrow elsewhere."""
     _by_size: dict[int, list[str]] = field(default_factory=lambda: defaultdict(list))
     _digests: dict[str, str] = field(default_factory=dict)
     _arrived: dict[str, Path] = field(default_factory=dict)
@@ -75,7 +102,7 @@ class Survey:
 
     def __post_init__(self) -> None:
         """Note what is in the book: sizes, names that differ only in capitals, sessions by date."""
-        for file in self.book.photo_files:
+        for file in self.book.photo_files | self.book.clip_files:
             self._names.add(file.casefold())
             with suppress(OSError):
                 self._by_size[self._photo(file).stat().st_size].append(file)
@@ -86,8 +113,10 @@ class Survey:
         return self.book.folder / "photos" / file
 
     def look_at(self, source: Path) -> Arrival:
-        """Say what becomes of one picture. Never raises for what is wrong with the picture."""
+        """Say what becomes of one picture or clip. Never raises for what is wrong with it."""
         try:
+            if _is_clip(source):
+                return self._look_at_clip(source)
             data = _read(source)
             digest = hashlib.sha256(data).hexdigest()
             if known := self._known(len(data), digest):
@@ -95,23 +124,52 @@ class Survey:
                     Arrival(source, Fate.KNOWN, f"the same as {known}", known), data
                 )
             if digest in self._arrived:
-                return Arrival(source, Fate.TWICE, f"the same as {self._arrived[digest].name}")
+                return Arrival(source, Fate.TWICE, f"the same as {named(self._arrived[digest])}")
             original = open_original(data)
             hashed = _perceptual_hash(render(original, (_HASHED_EDGE,))[0].jpeg)
         except BadPictureError as problem:
-            return Arrival(source, Fate.BAD, f"{source.name} {problem.wrong}; {problem.advice}")
+            return Arrival(source, Fate.BAD, f"{named(source)} {problem.wrong}; {problem.advice}")
         self._arrived[digest] = source
         arrival = self._placed(Arrival(source, Fate.NEW), data, original.exif)
         alike = tuple(f for f, other in self._hashes if (hashed ^ other).bit_count() <= ALIKE)
-        file = self._name(source, arrival.taken)
+        kind, ending = kind_of(data), source.suffix.lower()
+        remarks = original.remarks
+        if ending not in ENDINGS[kind]:
+            ending = ENDINGS[kind][0]
+            remarks = (f"its content is {kind}, so its name will end in {ending}", *remarks)
+        file = self._name(source, arrival.taken, ending)
         self._hashes.append((file, hashed))
-        return replace(arrival, file=file, alike=alike)
+        return replace(arrival, file=file, alike=alike, remarks=remarks)
+
+    def _look_at_clip(self, source: Path) -> Arrival:
+        """Say what becomes of one clip. Raises BadPictureError when it cannot be used."""
+        from buildbook.media.clipfacts import look_at  # noqa: PLC0415 - loads a large library
+
+        folder = Folder(source.parent, most=CLIP_BYTES)
+        size, digest = folder.stat(source.name).st_size, folder.digest(source.name)
+        if digest in self._arrived:
+            return Arrival(source, Fate.TWICE, f"the same as {named(self._arrived[digest])}")
+        facts = look_at(source)
+        found = None
+        if facts.recorded:
+            found = Moment(facts.recorded.replace(tzinfo=None), facts.recorded.utcoffset())
+        if known := self._known(size, digest):
+            arrival = Arrival(source, Fate.KNOWN, f"the same as {known}", known)
+            return self._dated(arrival, found, facts.camera)
+        self._arrived[digest] = source
+        arrival = self._dated(Arrival(source, Fate.NEW), found, facts.camera)
+        ending = source.suffix.lower()
+        remarks: tuple[str, ...] = ()
+        if ending not in CLIP_ENDINGS:
+            ending = ".mp4"
+            remarks = ("it is a clip, so its name will end in .mp4",)
+        return replace(arrival, file=self._name(source, arrival.taken, ending), remarks=remarks)
 
     def _known(self, size: int, digest: str) -> str:
         for file in self._by_size.get(size, ()):
             if file not in self._digests:
-                with suppress(OSError):
-                    self._digests[file] = hashlib.sha256(self._photo(file).read_bytes()).hexdigest()
+                with suppress(OSError), self._photo(file).open("rb") as opened:
+                    self._digests[file] = hashlib.file_digest(opened, "sha256").hexdigest()
             if self._digests.get(file) == digest:
                 return file
         return ""
@@ -121,12 +179,20 @@ class Survey:
         if exif is None:
             with suppress(BadPictureError):
                 exif = open_original(data).exif
-        found = moment(exif) if exif else None
-        name = camera(exif) if exif else ""
+        return self._dated(arrival, moment(exif) if exif else None, camera(exif) if exif else "")
+
+    def _dated(self, arrival: Arrival, found: Moment | None, name: str) -> Arrival:
+        """Add the time the camera of that name wrote, set right, and the session it leads to."""
         if found is None:
             return replace(arrival, camera=name, why="it does not say when it was taken")
-        taken = found.within(self.book.zone).astimezone(self.book.zone)
-        taken -= self.clocks.get(name, timedelta(0))
+        try:
+            taken = found.within(self.book.zone).astimezone(self.book.zone)
+            taken -= self.clocks.get(name, timedelta(0))
+        except OverflowError:  # the last day of all that can be reckoned with
+            taken = datetime.max.replace(tzinfo=UTC)
+        if taken.date() > self.today:
+            why = f"it says {found.local.date()}, which is still to come: see --clock"
+            return replace(arrival, camera=name, why=why)
         sessions, why = self._proposed(taken)
         return replace(arrival, taken=taken, camera=name, sessions=sessions, why=why)
 
@@ -148,10 +214,9 @@ class Survey:
             return tuple(same), f"{len(same)} sessions on that date"
         return (), f"no session on {day}"
 
-    def _name(self, source: Path, taken: datetime | None) -> str:
+    def _name(self, source: Path, taken: datetime | None, ending: str) -> str:
         """Choose a path inside `photos/` that no picture has, on a disk of any kind."""
         stem = slugify(source.stem)[:40].strip("-") or "photo"
-        ending = source.suffix.lower()
         when = f"{taken:%Y/%m/%Y-%m-%d-%H%M%S}" if taken else "undated/undated"
         file, n = f"{when}-{stem}{ending}", 1
         while file.casefold() in self._names:
@@ -161,14 +226,34 @@ class Survey:
         return file
 
 
+def _is_clip(source: Path) -> bool:
+    """Tell by its first bytes."""
+    if not source.is_file():  # a pipe would keep us waiting for them
+        return False
+    try:
+        with source.open("rb") as file:
+            start = file.read(12)
+    except OSError:
+        return False  # told when it is read
+    return is_clip(start) if start else source.suffix.lower() in CLIP_ENDINGS
+
+
 def _read(source: Path) -> bytes:
     try:
-        if source.stat().st_size > MOST_BYTES:
-            raise BadPictureError("picture-too-large", "is too large", "save it smaller")
+        found = source.stat()
+        if not stat.S_ISREG(found.st_mode):
+            raise BadPictureError("picture-unknown", "is not a file", COPY_AGAIN)
+        if found.st_size > MOST_BYTES:
+            raise too_large(f"is too large to bring in: {found.st_size // 1_000_000} MB")
         return source.read_bytes()
     except OSError as error:
         said = f"cannot be read: {error.strerror or error}"
         raise BadPictureError("picture-unreadable", said, "look at the card or the cable") from None
+
+
+def named(path: Path) -> str:
+    """Give the name of a file as it can be shown: names on disk may hold anything."""
+    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in path.name)
 
 
 def _perceptual_hash(jpeg: bytes) -> int:
@@ -203,7 +288,7 @@ def pictures_in(paths: Iterable[Path]) -> Iterator[Path]:
         for folder, folders, names in os.walk(path):
             folders[:] = sorted(f for f in folders if not f.startswith("."))
             for name in sorted(names):
-                if not name.startswith(".") and Path(name).suffix.lower() in ENDINGS:
+                if not name.startswith(".") and Path(name).suffix.lower() in MEDIA_ENDINGS:
                     yield Path(folder) / name
 
 

@@ -6,8 +6,9 @@ from dataclasses import dataclass, field
 from itertools import chain
 
 from buildbook.records.book import Book
+from buildbook.records.clip import Clip
 from buildbook.records.lesson import Lesson
-from buildbook.records.mentions import Names, prose_of
+from buildbook.records.mentions import Names, names_of, prose_of
 from buildbook.records.photo import Photo
 from buildbook.records.reading import Reading
 from buildbook.records.record import Record
@@ -37,6 +38,28 @@ class Shot:
         return f"photo-{self.number}"
 
 
+@dataclass(frozen=True, slots=True)
+class Take:
+    """A clip in its session, with what it shows."""
+
+    clip: Clip
+    session: str
+    number: int
+    """Place among the session's clips, from 1."""
+    step: str | None
+    parts: tuple[str, ...]
+    operations: tuple[str, ...]
+
+    @property
+    def anchor(self) -> str:
+        """Where it stands on its session's page."""
+        return f"clip-{self.number}"
+
+    def chapter_anchor(self, number: int) -> str:
+        """Where a chapter stands there, by its place among the clip's, from 1."""
+        return f"{self.anchor}-chapter-{number}"
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Measured:
     """A reading in its session. Two alike are still two: each is known by itself."""
@@ -53,6 +76,7 @@ class Touching:
 
     sessions: list[str] = field(default_factory=list)
     shots: list[Shot] = field(default_factory=list)
+    takes: list[Take] = field(default_factory=list)
     lessons: list[int] = field(default_factory=list)
     squawks: list[int] = field(default_factory=list)
     readings: list[Measured] = field(default_factory=list)
@@ -70,6 +94,10 @@ class Links:
     """All photos, in the order of the sessions."""
     shots_of_session: dict[str, tuple[Shot, ...]]
     shot_of_file: dict[str, Shot]
+    takes: tuple[Take, ...]
+    """All clips, in the order of the sessions."""
+    takes_of_session: dict[str, tuple[Take, ...]]
+    take_of_file: dict[str, Take]
     readings_of_session: dict[str, tuple[Measured, ...]]
     session_of_lesson: dict[int, str]
     """Session in which a lesson is written out."""
@@ -83,9 +111,10 @@ class Links:
 
 def links(book: Book) -> Links:
     """Follow every citation and every mention in the book once."""
-    names = Names(book)
+    names = names_of(book)
     touching: _Touching = defaultdict(Touching)
     shots = {slug: tuple(_shots(book, slug, s)) for slug, s in book.sessions.items()}
+    takes = {slug: tuple(_takes(book, slug, s)) for slug, s in book.sessions.items()}
     readings = {slug: tuple(_readings(book, slug, s)) for slug, s in book.sessions.items()}
     _follow_plan(book, touching)
     for slug, session in book.sessions.items():
@@ -94,6 +123,9 @@ def links(book: Book) -> Links:
     for shot in chain.from_iterable(shots.values()):
         for key in _shot_keys(shot):
             touching[key].shots.append(shot)
+    for take in chain.from_iterable(takes.values()):
+        for key in _shot_keys(take):
+            touching[key].takes.append(take)
     for measured in chain.from_iterable(readings.values()):
         if measured.step:
             touching["steps", measured.step].readings.append(measured)
@@ -107,6 +139,11 @@ def links(book: Book) -> Links:
         shots=tuple(chain.from_iterable(shots.values())),
         shots_of_session=shots,
         shot_of_file={s.photo.file: s for slug, _ in backwards for s in reversed(shots[slug])},
+        takes=tuple(chain.from_iterable(takes.values())),
+        takes_of_session=takes,
+        take_of_file={
+            t.clip.file: t for slug, _ in backwards for t in reversed(takes[slug]) if t.clip.file
+        },
         readings_of_session=readings,
         session_of_lesson={
             x.lesson: slug for slug, s in backwards for x in s.lessons if isinstance(x, Lesson)
@@ -126,6 +163,8 @@ def _follow_plan(book: Book, touching: _Touching) -> None:
             touching["parts", number].steps.append(name)
         for operation in step.operations:
             touching["operations", operation].steps.append(name)
+        for tool in step.tools:
+            touching["tools", tool].steps.append(name)
 
 
 def _follow_others(book: Book, names: Names, touching: _Touching) -> None:
@@ -137,7 +176,7 @@ def _follow_others(book: Book, names: Names, touching: _Touching) -> None:
         for key in _keys(book, names, squawk):
             touching[key].squawks.append(squawk.squawk)
     for file, text in book.notes.items():
-        for key in _unique((m.to, m.name) for m in names.in_markdown(text)):
+        for key in _unique((m.to, m.name) for m in names.in_markdown(text).mentions):
             touching[key].notes.append(file)
 
 
@@ -154,7 +193,7 @@ def _cited(names: Names, record: Record) -> Iterator[Key]:
     for reference in references(record):
         yield reference.to, reference.name
     for text, _ in prose_of(record):
-        for mention in names.in_markdown(text):
+        for mention in names.in_markdown(text).mentions:
             yield mention.to, mention.name
 
 
@@ -172,20 +211,33 @@ def _shots(book: Book, slug: str, session: Session) -> Iterator[Shot]:
     for n, photo in enumerate(session.photos, 1):
         asked = (s for s in steps if photo.shows and photo.shows in _asked(book, s))
         step = photo.step or (steps[0] if len(steps) == 1 else next(asked, None))
-        works = [w for w in session.entries if step is None or w.step == step]
-        operations = {w.operation for w in works if w.operation}
-        parts = {p for w in works for p in w.parts}
-        yield Shot(
-            photo=photo,
-            session=slug,
-            number=n,
-            step=step if step in book.steps else None,
-            # A photo shows what it names; where it names nothing, the one thing worked on.
-            parts=photo.parts or (tuple(parts) if len(parts) == 1 else ()),
-            operations=(photo.operation,)
-            if photo.operation
-            else (tuple(operations) if len(operations) == 1 else ()),
-        )
+        yield Shot(photo, slug, n, *_seen(book, session, photo, step))
+
+
+def _takes(book: Book, slug: str, session: Session) -> Iterator[Take]:
+    steps = list(dict.fromkeys(w.step for w in session.entries if w.step))
+    for n, clip in enumerate(session.clips, 1):
+        step = clip.step or (steps[0] if len(steps) == 1 else None)
+        yield Take(clip, slug, n, *_seen(book, session, clip, step))
+
+
+def _seen(
+    book: Book, session: Session, shown: Photo | Clip, step: str | None
+) -> tuple[str | None, tuple[str, ...], tuple[str, ...]]:
+    """Tell what is to be seen: step, parts and operations.
+
+    A photo shows what it names; where it names nothing, the one thing worked on.
+    """
+    works = [w for w in session.entries if step is None or w.step == step]
+    operations = {w.operation for w in works if w.operation}
+    parts = {p for w in works for p in w.parts}
+    return (
+        step if step in book.steps else None,
+        shown.parts or (tuple(parts) if len(parts) == 1 else ()),
+        (shown.operation,)
+        if shown.operation
+        else (tuple(operations) if len(operations) == 1 else ()),
+    )
 
 
 def _asked(book: Book, step: str) -> tuple[str, ...]:
@@ -193,7 +245,7 @@ def _asked(book: Book, step: str) -> tuple[str, ...]:
     return book.steps[step].required_photos if step in book.steps else ()
 
 
-def _shot_keys(shot: Shot) -> Iterator[Key]:
+def _shot_keys(shot: Shot | Take) -> Iterator[Key]:
     if shot.step:
         yield "steps", shot.step
         yield "sections", shot.step.partition("/")[0]
@@ -201,7 +253,7 @@ def _shot_keys(shot: Shot) -> Iterator[Key]:
         yield "parts", number
     for operation in shot.operations:
         yield "operations", operation
-    for who in shot.photo.who:
+    for who in (shot.photo if isinstance(shot, Shot) else shot.clip).who:
         yield "people", who
 
 

@@ -81,6 +81,8 @@ def step_progress(book: Book, spent: Mapping[str, int]) -> dict[str, StepProgres
     finished: dict[str, date] = {}
     for session in book.sessions.values():
         for work in session.entries:
+            if work.reopened and work.step:
+                finished.pop(work.step, None)
             if work.finished and work.step:
                 finished[work.step] = session.date
     steps = {}

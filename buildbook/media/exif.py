@@ -1,18 +1,17 @@
-"""Exif: the moment a photo was taken.
+"""Exif: the moment a photo was taken, and the camera.
 
-Layout and tags after JEITA CP-3451 (Exif), 4.6: a TIFF header, IFD0, and the Exif IFD with
+Tags after JEITA CP-3451 (Exif), 4.6: the first directory of a TIFF, and the Exif directory with
 DateTimeOriginal (0x9003) and OffsetTimeOriginal (0x9011, often absent).
 """
 
 import re
-import struct
 from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone, tzinfo
 
+from buildbook.media.tiff import Entry, Tiff
+
 _EXIF_IFD, _DATE_TIME_ORIGINAL, _OFFSET_TIME_ORIGINAL = 0x8769, 0x9003, 0x9011
 _MAKE, _MODEL = 0x010F, 0x0110
-_ASCII, _LONG = 2, 4
-_ENTRY = 12  # bytes: tag, type, count, value or its offset
 _MOST_HOURS, _FIRST_YEAR = 14, 1900  # no clock is further from UTC; no digital date is older
 
 
@@ -37,43 +36,34 @@ def moment(exif: bytes) -> Moment | None:
 
     None when it is not there, was never set (`0000:00:00 00:00:00`), or cannot be made out.
     """
-    data = exif.removeprefix(b"Exif\0\0")
-    order = {b"II": "<", b"MM": ">"}.get(data[:2])
-    if order is None:
+    tiff, first = _opened(exif)
+    if tiff is None:
         return None
-    try:
-        (first,) = struct.unpack_from(f"{order}4xI", data)
-        where = _entries(data, order, first).get(_EXIF_IFD)
-        if where is None or where[0] != _LONG:
-            return None
-        found = _entries(data, order, where[2])
-    except struct.error:
-        return None
-    local = _date_time(_text(data, found.get(_DATE_TIME_ORIGINAL)))
-    if local is None:
-        return None
-    return Moment(local, _offset(_text(data, found.get(_OFFSET_TIME_ORIGINAL))))
+    inner = tiff.inner(first.get(_EXIF_IFD))
+    # A DNG may have it in its first directory (TIFF/EP, ISO 12234-2).
+    for found in (inner, first):
+        local = _date_time(tiff.text(found.get(_DATE_TIME_ORIGINAL)))
+        if local:
+            return Moment(local, _offset(tiff.text(inner.get(_OFFSET_TIME_ORIGINAL))))
+    return None
 
 
-Entry = tuple[int, int, int, int]
-"""Type, count, value or offset, and where in the data that value stands."""
-
-
-def _entries(data: bytes, order: str, start: int) -> dict[int, Entry]:
-    (count,) = struct.unpack_from(f"{order}H", data, start)
-    found: dict[int, Entry] = {}
-    for at in range(start + 2, min(start + 2 + count * _ENTRY, len(data) - _ENTRY + 1), _ENTRY):
-        tag, kind, size, value = struct.unpack_from(f"{order}HHII", data, at)
-        found.setdefault(tag, (kind, size, value, at + 8))
-    return found
-
-
-def _text(data: bytes, entry: Entry | None) -> str:
-    if entry is None or entry[0] != _ASCII:
+def camera(exif: bytes) -> str:
+    """Read maker and model of the camera, as `Lumen Pocket 3`; empty when they are not there."""
+    tiff, first = _opened(exif)
+    if tiff is None:
         return ""
-    _, size, offset, here = entry
-    start = here if size <= 4 else offset  # noqa: PLR2004 - four bytes fit in the entry itself
-    return data[start : start + min(size, 64)].split(b"\0")[0].decode("ascii", "replace").strip()
+    maker, model = (tiff.text(first.get(tag)) for tag in (_MAKE, _MODEL))
+    shown = model if model.startswith(maker) else f"{maker} {model}"
+    return " ".join("".join(c for c in shown if c.isprintable()).split())
+
+
+def _opened(exif: bytes) -> tuple[Tiff | None, dict[int, Entry]]:
+    try:
+        tiff = Tiff(exif.removeprefix(b"Exif\0\0"))
+    except ValueError:
+        return None, {}
+    return tiff, tiff.directory(tiff.first)[0]
 
 
 def _date_time(text: str) -> datetime | None:
@@ -91,19 +81,3 @@ def _offset(text: str) -> timedelta | None:
         return None
     size = timedelta(hours=int(found[2]), minutes=int(found[3]))
     return -size if found[1] == "-" else size
-
-
-def camera(exif: bytes) -> str:
-    """Read maker and model of the camera, as `Lumen Pocket 3`; empty when they are not there."""
-    data = exif.removeprefix(b"Exif\0\0")
-    order = {b"II": "<", b"MM": ">"}.get(data[:2])
-    if order is None:
-        return ""
-    try:
-        (first,) = struct.unpack_from(f"{order}4xI", data)
-        found = _entries(data, order, first)
-    except struct.error:
-        return ""
-    maker, model = (_text(data, found.get(tag)) for tag in (_MAKE, _MODEL))
-    shown = model if model.startswith(maker) else f"{maker} {model}"
-    return " ".join("".join(c for c in shown if c.isprintable()).split())

@@ -1,6 +1,7 @@
 """The folder of photos: files inside it, and nothing outside."""
 
 import errno
+import hashlib
 import os
 import stat
 from pathlib import Path, PurePosixPath
@@ -14,11 +15,12 @@ MOST_BYTES = 250_000_000
 class Folder:
     """Reads files inside a folder, by names such as `2025/03/rear-spar.jpg`.
 
-    Links are followed as long as they stay inside.
+    Links are followed as long as they stay inside. Files of more than `most` bytes are not used.
     """
 
-    def __init__(self, root: Path) -> None:
+    def __init__(self, root: Path, *, most: int = MOST_BYTES) -> None:
         self._root = root.resolve()
+        self._most = most
         self._inside: dict[PurePosixPath, bool] = {}
 
     def stat(self, file: str) -> os.stat_result:
@@ -34,7 +36,7 @@ class Folder:
             raise _in_plain_words(error) from error
         if not stat.S_ISREG(found.st_mode):
             raise BadPictureError("picture-unknown", "is not a file", "name a photo")
-        if found.st_size > MOST_BYTES:
+        if found.st_size > self._most:
             raise too_large(f"is too large to prepare: {found.st_size // 1_000_000} MB")
         return found
 
@@ -45,6 +47,19 @@ class Folder:
             return self._path(file).read_bytes()
         except (OSError, ValueError) as error:
             raise _in_plain_words(error) from error
+
+    def digest(self, file: str) -> str:
+        """Give the SHA-256 of what a file holds, without holding it. Raises BadPictureError."""
+        try:
+            with self.path(file).open("rb") as opened:
+                return hashlib.file_digest(opened, "sha256").hexdigest()
+        except (OSError, ValueError) as error:
+            raise _in_plain_words(error) from error
+
+    def path(self, file: str) -> Path:
+        """Give where a file is. Raises BadPictureError when it cannot be used."""
+        self.stat(file)
+        return self._path(file)
 
     def _path(self, file: str) -> Path:
         name = PurePosixPath(file)

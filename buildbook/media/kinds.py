@@ -2,6 +2,7 @@
 
 from enum import StrEnum
 
+from buildbook.media.dng import is_dng
 from buildbook.media.problems import COPY_AGAIN, BadPictureError
 
 
@@ -16,6 +17,7 @@ class Kind(StrEnum):
     AVIF = "AVIF"
     HEIF = "HEIF"
     BMP = "BMP"
+    DNG = "DNG"
 
 
 _STARTS = (
@@ -43,7 +45,7 @@ def kind_of(data: bytes) -> Kind:
         raise BadPictureError("picture-empty", "is empty (zero bytes)", COPY_AGAIN)
     for start, kind in _STARTS:
         if data.startswith(start):
-            return kind
+            return Kind.DNG if kind is Kind.TIFF and is_dng(data) else kind
     if data.startswith(b"RIFF") and data[8:12] == b"WEBP":
         return Kind.WEBP
     if data[4:8] == b"ftyp":

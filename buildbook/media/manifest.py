@@ -1,19 +1,14 @@
 """What a cache of pictures knows: which photos it has seen, and what was made from them."""
 
 import json
-import os
-from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
-from threading import get_ident
 from typing import Any
 
+from buildbook.files import write_whole
 from buildbook.media.exif import Moment
 from buildbook.media.picture import SETTINGS
-
-PARTIAL = ".part"
-"""Ending of files that are not written to their end yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +49,10 @@ class Known:
     """When it was taken."""
     made: tuple[Made, ...]
     """From small to large."""
+    colour: str
+    """On average, as `#8a8f91`."""
+    full: Made | None
+    """The picture in full size, if it was asked for; `edge` is 0."""
 
 
 @dataclass(slots=True)
@@ -84,19 +83,7 @@ class Manifest:
             "seen": {name: asdict(seen) for name, seen in self.seen.items()},
             "known": {digest: _plain(known) for digest, known in self.known.items()},
         }
-        write_whole(path, json.dumps(data).encode())
-
-
-def write_whole(path: Path, data: bytes) -> None:
-    """Write a file so that under its name it is always complete. Raises OSError."""
-    partial = path.with_name(f"{path.name}.{os.getpid()}-{get_ident()}{PARTIAL}")
-    try:
-        partial.write_bytes(data)
-        partial.replace(path)
-    except BaseException:
-        with suppress(OSError):
-            partial.unlink()
-        raise
+        write_whole(path, json.dumps(data).encode(), durable=False)
 
 
 def _plain(known: Known) -> dict[str, Any]:
@@ -113,7 +100,10 @@ def _plain(known: Known) -> dict[str, Any]:
 def _known(entry: dict[str, Any]) -> Known:
     taken = entry.pop("taken")
     made = tuple(Made(**one) for one in entry.pop("made"))
-    return Known(**entry, taken=taken and _moment(**taken), made=made)
+    full = entry.pop("full")
+    return Known(
+        **entry, taken=taken and _moment(**taken), made=made, full=Made(**full) if full else None
+    )
 
 
 def _moment(local: str, offset: float | None) -> Moment:

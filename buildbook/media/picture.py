@@ -8,22 +8,27 @@ from pathlib import PurePosixPath
 
 from buildbook.records.names import slugify
 
-EDGES = (400, 1600)
+EDGES = (400, 800, 1600)
 """Long edges of the derivatives in pixels, from small to large.
 
-The first is for lists of pictures, the second fills a laptop's or a tablet's screen.
+The first is for lists of pictures on plain screens, the second for lists on fine screens and for
+one picture on a phone, the third fills a laptop's or a tablet's screen.
 """
 
 QUALITY = 82
 """JPEG quality (libjpeg's scale, 4:2:0 chroma): rivet heads and scribed lines stay clear at 1600
-pixels and a picture weighs about 0.2 MB."""
+pixels and a picture weighs about 0.2 MB. Why JPEG: `bench/README.md`."""
+FULL_QUALITY = 92
+"""JPEG quality of a picture in full size that had to be coded anew."""
+FULL = "full"
+"""What stands in a name for the size of a picture in full size."""
 
-_MADE_AS = 1  # raise it whenever the same original would come out as other pixels
-SETTINGS = f"{_MADE_AS} q{QUALITY} {EDGES}"
+_MADE_AS = 2  # raise it whenever the same original would come out as other pixels
+SETTINGS = f"{_MADE_AS} q{QUALITY} {EDGES} {FULL_QUALITY}"
 """All that shapes a derivative besides its original; part of its name."""
 
 _MOST_LETTERS = 40  # of the original's name
-_NAME = re.compile(r"[a-z0-9-]+-([0-9a-f]{12}-\d+\.jpg)")
+_NAME = re.compile(r"[a-z0-9-]+-([0-9a-f]{12}-(?:\d+|full)\.jpg)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +53,10 @@ class Picture:
     """Pixels of the original as it is looked at."""
     derivatives: tuple[Derivative, ...]
     """From small to large; at least one, and none larger than the original."""
+    full: Derivative | None
+    """The picture in full size, where the book publishes such."""
+    colour: str
+    """Of the whole picture on average, as `#8a8f91`: shown until it is loaded."""
     taken: datetime | None
     """When the camera says it was taken, with its time zone."""
     sha256: str
@@ -65,13 +74,20 @@ def content_key(digest: str) -> str:
     return sha256(f"{digest} {SETTINGS}".encode()).hexdigest()[:12]
 
 
-def derivative_name(file: str, key: str, edge: int) -> str:
+def derivative_name(file: str, key: str, edge: int | str) -> str:
     """Give the name to publish under: of the original's name only plain letters are kept."""
     words = slugify(PurePosixPath(file).stem)[:_MOST_LETTERS].strip("-") or "photo"
     return f"{words}-{cached_name(key, edge)}"
 
 
-def cached_name(key: str, edge: int) -> str:
+def published_name(file: str, derivative: Derivative) -> str:
+    """Give the name to publish a derivative under when its original is to be called `file`."""
+    words, key, rest = derivative.file.rsplit("-", 2)
+    own = slugify(PurePosixPath(file).stem)[:_MOST_LETTERS].strip("-")
+    return f"{own or words}-{key}-{rest}"
+
+
+def cached_name(key: str, edge: int | str) -> str:
     """Give the name inside the cache, the same for all copies of one photo."""
     return f"{key}-{edge}.jpg"
 

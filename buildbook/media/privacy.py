@@ -15,6 +15,10 @@ _TAGS = {
     0xA435: "the lens's serial number",
     0x927C: "the maker's notes",
     0x9286: "a comment",
+    # Digital Negative Specification 1.4, chapter 4
+    0xC62F: "the camera's serial number",
+    0xC634: "the maker's notes",
+    0xC68B: "the name of the original file",
 }
 PLACE = "where it was taken"
 
@@ -37,7 +41,7 @@ def given_away(path: Path) -> list[str]:
     tags = dict(exif)
     with suppress(Exception):
         tags |= exif.get_ifd(ExifTags.IFD.Exif)
-    found += [words for tag, words in _TAGS.items() if tags.get(tag)]
+    found += dict.fromkeys(words for tag, words in _TAGS.items() if tags.get(tag))
     with suppress(Exception):
         if exif.get_ifd(ExifTags.IFD.IFD1):
             found.append("a small copy of the picture")

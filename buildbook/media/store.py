@@ -10,11 +10,13 @@ from hashlib import sha256
 from pathlib import Path
 from threading import Lock
 
-from buildbook.media.engine import Box, open_original, render
+from buildbook.files import PARTIAL, write_whole
+from buildbook.media.engine import Box, Rendered, full_size, open_original, render
 from buildbook.media.exif import moment
 from buildbook.media.folder import Folder
-from buildbook.media.manifest import PARTIAL, Known, Made, Manifest, Seen, write_whole
+from buildbook.media.manifest import Known, Made, Manifest, Seen
 from buildbook.media.picture import (
+    FULL,
     Derivative,
     Picture,
     cached_name,
@@ -40,16 +42,24 @@ class PictureStore:
 
     `photos` is the folder of the originals, which are only read. `cache` is a folder of the
     store's own, neither in the content nor in the site; it is made when it is missing and can be
-    deleted at any time. `zone` is the book's time zone, for cameras that write none. `workers`
-    is how many photos are prepared at the same time, by default one a processor core.
+    deleted at any time. `zone` is the book's time zone, for cameras that write none. `full_size`
+    asks for each picture in full size too. `workers` is how many photos are prepared at the same
+    time, by default one a processor core.
     """
 
     def __init__(
-        self, photos: Path, cache: Path, *, zone: tzinfo, workers: int | None = None
+        self,
+        photos: Path,
+        cache: Path,
+        *,
+        zone: tzinfo,
+        full_size: bool = False,
+        workers: int | None = None,
     ) -> None:
         self._photos = photos
         self._cache = cache
         self._zone = zone
+        self._full_size = full_size
         self._workers = max(1, workers or min(_cores(), _MOST_WORKERS))
         self._big = Lock()
 
@@ -109,12 +119,14 @@ class PictureStore:
         return None
 
     def _is_whole(self, shown: str, known: Known) -> bool:
+        if self._full_size and not known.full:
+            return False
         key = content_key(shown)
+        names = [(cached_name(key, made.edge), made) for made in known.made]
+        if self._full_size and known.full:
+            names.append((cached_name(key, FULL), known.full))
         try:
-            return all(
-                (self._cache / cached_name(key, made.edge)).stat().st_size == made.size
-                for made in known.made
-            )
+            return all((self._cache / name).stat().st_size == made.size for name, made in names)
         except OSError:
             return False
 
@@ -127,6 +139,10 @@ class PictureStore:
                 Derivative(derivative_name(file, key, made.edge), made.width, made.height)
                 for made in known.made
             ),
+            Derivative(derivative_name(file, key, FULL), known.full.width, known.full.height)
+            if self._full_size and known.full
+            else None,
+            known.colour,
             known.taken.within(self._zone) if known.taken else None,
             digest,
         )
@@ -179,19 +195,29 @@ class PictureStore:
         if known and self._is_whole(shown, known):  # moved, renamed, or only touched
             return digest, known
         original = open_original(data)
-        sizes = edges(original.width, original.height)
-        big = original.width * original.height > _BIG
-        with self._big if big else nullcontext():
+        size, taken = (original.width, original.height), moment(original.exif)
+        sizes = edges(*size)
+        with self._big if size[0] * size[1] > _BIG else nullcontext():
             rendered = render(original, sizes, boxes)
+            full = full_size(original, boxes) if self._full_size else None
+            del original  # it may hold all its pixels, and the next one shall not come on top
         key = content_key(shown)
-        for edge, one in zip(sizes, rendered, strict=True):
-            with self._writing():
-                write_whole(self._cache / cached_name(key, edge), one.jpeg)
         made = tuple(
-            Made(edge, one.width, one.height, len(one.jpeg))
+            self._write(cached_name(key, edge), edge, one)
             for edge, one in zip(sizes, rendered, strict=True)
         )
-        return digest, Known(original.width, original.height, moment(original.exif), made)
+        return digest, Known(
+            *size,
+            taken,
+            made,
+            rendered[0].colour,
+            self._write(cached_name(key, FULL), 0, full) if full else None,
+        )
+
+    def _write(self, name: str, edge: int, one: Rendered) -> Made:
+        with self._writing():
+            write_whole(self._cache / name, one.jpeg, durable=False)
+        return Made(edge, one.width, one.height, len(one.jpeg))
 
     def _save(self, manifest: Manifest) -> None:
         with self._writing():

@@ -87,6 +87,57 @@ def scatter(
     return Chart(_svg(chart, caption), caption, summary)
 
 
+def against_limits(
+    caption: str,
+    summary: str,
+    unit: str,
+    values: Sequence[float],
+    *,
+    limits: tuple[float | None, float | None],
+    marked: Sequence[tuple[str, Sequence[int]]] = (),
+) -> Chart | None:
+    """Draw values in their order as points, and their limits as lines. None for less than two.
+
+    `marked` names groups of points that are drawn larger, each with the indexes of its values.
+    """
+    if len(values) < 2:  # noqa: PLR2004 - one point is said in fewer words
+        return None
+    import pygal  # noqa: PLC0415
+
+    settings = {**_settings(320), "show_legend": True, "legend_at_bottom_columns": 4}
+    settings["margin_bottom"] = 40  # the library makes no room for a legend in columns
+    chart = pygal.XY(**settings, dots_size=3.5, x_title="values, as they were taken", y_title=unit)
+    chart.x_labels = _counted(len(values))
+    shown = {i for _, some in marked for i in some}
+    plain = [(i + 1, _round(v)) for i, v in enumerate(values) if i not in shown]
+    chart.add("values", plain, stroke=False)
+    drawn_limits = [_round(limit) for limit in limits if limit is not None]
+    if drawn_limits:
+        end = len(values) + 0.5
+        ends = [p for at in drawn_limits for p in ((0.5, at), (end, at), (None, None))]
+        chart.add("limit", ends, show_dots=False, allow_interruptions=True)
+    for name, some in marked:
+        chart.add(name, [(i + 1, _round(values[i])) for i in some], stroke=False, dots_size=6)
+    drawn = _svg(chart, caption)
+    # Each kind of series keeps its own look, however many others there are beside it.
+    looks = ["values", *(["limit"] if drawn_limits else [])]
+    looks += [name.split()[0] for name, _ in marked]
+    looked = re.sub(
+        r'(class="[^"<>]*)\bcolor-(\d+)\b', lambda m: f"{m[1]}bb-series-{looks[int(m[2])]}", drawn
+    )
+    return Chart(Markup(looked), caption, summary)  # noqa: S704 - classes renamed in what is safe
+
+
+def _counted(most: int) -> list[int]:
+    """Label a count from 1 with a dozen numbers at most."""
+    step = max(1, -(-most // 12))
+    return list(range(1, most + 1, step))
+
+
+def _round(value: float) -> float:
+    return float(f"{value:.6g}")
+
+
 def line(
     caption: str, labels: Sequence[str], series: Sequence[tuple[str, Sequence[int]]]
 ) -> Chart | None:

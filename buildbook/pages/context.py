@@ -10,8 +10,9 @@ from markupsafe import Markup
 
 from buildbook.ledger.hours import NOT_SAID, HoursTable
 from buildbook.ledger.ledger import Ledger
-from buildbook.ledger.links import Measured, Shot
+from buildbook.ledger.links import Shot
 from buildbook.ledger.time import Stint
+from buildbook.ledger.written import Past
 from buildbook.pages import paths
 from buildbook.pages.page import Link
 from buildbook.pages.prose import Prose
@@ -102,6 +103,8 @@ class WorkView:
     tools: tuple[Link, ...]
     lots: tuple[Link, ...]
     finished: bool
+    reopened: Markup
+    """Why the step was opened again; empty where it was not."""
     notes: Markup
     span: str
     """Clock times, as `19:30 to 21:45`, or empty."""
@@ -137,26 +140,13 @@ class SquawkLine:
     link: Link
     state: str
     """`open`, `decided` or `closed`."""
+    age: str
+    """Days from found to closed, or to the last session, in words; empty where not known."""
     found: date | None
     closed: date | None
     decision: str
     step: Link | None
     parts: tuple[Link, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ReadingView:
-    """A reading in a table."""
-
-    what: str
-    values: str
-    limit: str
-    session: Link
-    date: date
-    part: Link | None
-    piece: str
-    tool: str
-    notes: str
 
 
 K = TypeVar("K", bound=Hashable)
@@ -186,7 +176,20 @@ class Context:
         self.ledger = ledger
         self.made: dict[tuple[str, Hashable], Any] = {}
         """What `once` keeps: views by their maker and what they show."""
+        self.past: Past | None = None
+        """What the version history says; None where nobody wants to know."""
+        self._orders: dict[str, tuple[list[Any], dict[Any, int]]] = {}
         self.prose = Prose(book, ledger.links)
+
+    def beside(self, kind: str, name: K) -> "tuple[K | None, K | None]":
+        """Give what comes before and after a thing among those of its kind."""
+        if kind not in self._orders:
+            known = getattr(self.book, kind)
+            order = list(known) if kind == "sessions" else sorted(known)
+            self._orders[kind] = order, {one: at for at, one in enumerate(order)}
+        order, places = self._orders[kind]
+        at = places[name]
+        return order[at - 1] if at else None, order[at + 1] if at + 1 < len(order) else None
 
     # Links, each with the name the reader knows.
 
@@ -222,7 +225,11 @@ class Context:
     def lot_link(self, name: str) -> Link:
         """Link to a lot by its title."""
         lot = self.book.lots.get(name)
-        return Link(lot.title if lot else name, f"{paths.STORES}#lot-{name}")
+        return Link(lot.title, paths.lot(name)) if lot else Link(name, paths.STORES)
+
+    def notice_link(self, number: str) -> Link:
+        """Link to a notice by its number and title."""
+        return Link(f"{number}: {self.book.notices[number].title}", paths.notice(number))
 
     @once
     def session_link(self, slug: str) -> Link:
@@ -312,8 +319,9 @@ class Context:
             parts=tuple(map(self.part_link, stint.parts)),
             pieces=self._pieces(work),
             tools=tuple(map(self.tool_link, work.tools)),
-            lots=tuple(map(self.lot_link, work.lots)),
+            lots=tuple(map(self.lot_link, work.used_lots)),
             finished=work.finished,
+            reopened=self.prose.inline(work.reopened),
             notes=self.prose.html(work.notes),
             span=f"{work.start} to {work.end}" if work.start and work.end else "",
         )
@@ -349,34 +357,18 @@ class Context:
     def squawk_line(self, number: int) -> SquawkLine:
         """Make the view of a squawk in a list."""
         squawk = self.book.squawks[number]
-        home = self.ledger.links.session_of_squawk.get(number)
-        found = squawk.found or (self.book.sessions[home].date if home else None)
+        facts = self.ledger.squawks.of[number]
         return SquawkLine(
             number=number,
             title=self.prose.inline(squawk.title),
             link=Link(f"Squawk {number}", paths.squawk(number)),
             state=squawk.state,
-            found=found,
+            age=show_days(facts.days),
+            found=facts.found,
             closed=squawk.closed.date if squawk.closed else None,
             decision=squawk.disposition.decision if squawk.disposition else "",
             step=self.step_link(squawk.step) if squawk.step else None,
             parts=tuple(map(self.part_link, squawk.parts)),
-        )
-
-    @once
-    def reading(self, measured: Measured) -> ReadingView:
-        """Make the view of a reading."""
-        reading = measured.reading
-        return ReadingView(
-            what=reading.reading,
-            values=", ".join(map(self.quantity, reading.values)),
-            limit=self.limit(reading.min, reading.max),
-            session=self.session_link(measured.session),
-            date=self.book.sessions[measured.session].date,
-            part=self.part_link(measured.part) if measured.part else None,
-            piece=reading.piece or "",
-            tool=self.tool_link(reading.tool).text if reading.tool else "",
-            notes=reading.notes or "",
         )
 
     def limit(self, low: Quantity | None, high: Quantity | None) -> str:
@@ -472,6 +464,13 @@ def every_month(worked: Iterable[str]) -> list[str]:
 def show_date(day: date | None) -> str:
     """Show a date as `8 March 2025`; nothing where there is none."""
     return f"{day.day} {MONTHS[day.month - 1]} {day.year}" if day else ""
+
+
+def show_days(days: int | None) -> str:
+    """Show a number of days as `1 day`, `97 days`; nothing where there is none."""
+    if days is None:
+        return ""
+    return "1 day" if days == 1 else f"{days:,} days"
 
 
 def _same(written: str, shown: str) -> bool:

@@ -1,32 +1,68 @@
-"""The gallery: every photo, by section and in the order it was taken."""
+"""The gallery: every photo and clip in the order they were taken, and how to narrow them down."""
 
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
+from buildbook.ledger.links import Shot, Take
 from buildbook.pages import paths
+from buildbook.pages.clips import ClipView, clip_views
 from buildbook.pages.context import Context, Figure
 from buildbook.pages.page import Link, Page, SearchEntry
+
+
+@dataclass(frozen=True, slots=True)
+class GalleryItem:
+    """A photo or a clip, and what it is found by: identities, several with spaces between them."""
+
+    section: str
+    operation: str
+    person: str
+    """Who is in it, or else was at work."""
+    year: str
+    figure: Figure | None = None
+    clip: ClipView | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What photos and clips can be narrowed down by."""
+
+    name: str
+    """Of the field of `GalleryItem`."""
+    label: str
+    values: tuple[tuple[str, str, int], ...]
+    """Identity, what it is called, and how many it has."""
 
 
 @dataclass(frozen=True, slots=True)
 class GalleryView:
     """Template `gallery.html`."""
 
-    groups: tuple[tuple[Link | str, tuple[Figure, ...]], ...]
-    count: int
+    groups: tuple[tuple[Link | str, tuple[GalleryItem, ...]], ...]
+    """Photos by section, and in the last group the clips."""
+    photos: int
+    clips: int
+    choices: tuple[Choice, ...]
+    """Those that tell them apart."""
 
 
 def gallery_page(context: Context) -> Page:
     """Lay out the gallery."""
-    by_section: dict[str, list[Figure]] = {name: [] for name in (*context.book.sections, "")}
-    for shot in context.ledger.links.shots:
-        section = shot.step.partition("/")[0] if shot.step else ""
-        by_section[section] += context.figures([shot])
-    groups = tuple(
-        (context.section_link(name) if name else "Elsewhere", tuple(figures))
-        for name, figures in by_section.items()
-        if figures
+    by_section: dict[str, list[GalleryItem]] = {name: [] for name in (*context.book.sections, "")}
+    photos, clips = _items(context)
+    for photo in photos:
+        by_section[photo.section].append(photo)
+    groups = [
+        (context.section_link(name) if name else "Elsewhere", tuple(items))
+        for name, items in by_section.items()
+        if items
+    ]
+    if clips:
+        groups.append(("Clips", tuple(clips)))
+    view = GalleryView(
+        tuple(groups), len(photos), len(clips), tuple(_choices(context, [*photos, *clips]))
     )
-    view = GalleryView(groups, sum(len(g[1]) for g in groups))
     return Page(
         paths.GALLERY,
         "Gallery",
@@ -36,3 +72,48 @@ def gallery_page(context: Context) -> Page:
         frozenset(),
         listed=True,
     )
+
+
+def _items(context: Context) -> tuple[list[GalleryItem], list[GalleryItem]]:
+    """List the photos and the clips that are there."""
+    links = context.ledger.links
+    at_work: dict[tuple[str, str | None], set[str]] = defaultdict(set)
+    for stint in context.ledger.stints:
+        for step in (stint.step, None):
+            at_work[stint.session, step].update(stint.who)
+
+    def keys(of: Shot | Take, who: Iterable[str]) -> tuple[str, str, str, str]:
+        return (
+            of.step.partition("/")[0] if of.step else "",
+            " ".join(of.operations),
+            " ".join(who or sorted(at_work[of.session, of.step])),
+            str(context.book.sessions[of.session].date.year),
+        )
+
+    photos = [
+        GalleryItem(*keys(shot, shot.photo.who), figure=figure)
+        for shot in links.shots
+        for figure in context.figures([shot])
+    ]
+    clips = [
+        GalleryItem(*keys(take, take.clip.who), clip=clip)
+        for take in links.takes
+        for clip in clip_views(context, [take])
+    ]
+    return photos, clips
+
+
+def _choices(context: Context, items: list[GalleryItem]) -> Iterator[Choice]:
+    book = context.book
+    years = sorted({item.year for item in items})
+    kinds: tuple[tuple[str, str, Iterable[str], Callable[[str], str]], ...] = (
+        ("section", "Section", book.sections, lambda name: context.section_link(name).text),
+        ("operation", "Operation", book.operations, lambda name: context.operation_link(name).text),
+        ("person", "Person", book.people, lambda name: context.person_link(name).text),
+        ("year", "Year", years, str),
+    )
+    for name, label, identities, called in kinds:
+        counts = Counter(one for item in items for one in getattr(item, name).split())
+        values = tuple((one, called(one), counts[one]) for one in identities if counts[one])
+        if len(values) > 1 or (values and values[0][2] < len(items)):
+            yield Choice(name, label, values)

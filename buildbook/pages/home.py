@@ -6,11 +6,14 @@ from markupsafe import Markup
 
 from buildbook.ledger.progress import Progress
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure, SquawkLine
+from buildbook.pages.context import Context, Figure, SquawkLine, show_date
 from buildbook.pages.forecast import finish_words
+from buildbook.pages.lots import LotLine, expiring_lots
+from buildbook.pages.notices import NoticeLine, open_notices
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.sessions import SessionLine, session_line
+from buildbook.pages.storage import BareLine, due_lines
 from buildbook.records.bookfile import Aircraft
 
 
@@ -34,6 +37,14 @@ class HomeView:
     """The latest photos."""
     squawks: tuple[SquawkLine, ...]
     """Not closed."""
+    as_of: str
+    """Day of the last session, to which what follows is told; empty where there is none."""
+    notices: tuple[NoticeLine, ...]
+    """To be decided or done."""
+    bare: tuple[BareLine, ...]
+    """Bare parts that are to be looked at."""
+    expiring: tuple[LotLine, ...]
+    """Lots past their last day, or soon."""
     at_work: tuple[Link, ...]
     """Steps begun and not finished."""
     forecast: str
@@ -70,6 +81,10 @@ def home_page(context: Context) -> Page:
         squawks=tuple(
             context.squawk_line(n) for n, s in sorted(book.squawks.items()) if not s.closed
         ),
+        as_of=show_date(ledger.as_of),
+        notices=open_notices(context),
+        bare=due_lines(context),
+        expiring=expiring_lots(context),
         at_work=tuple(
             Link(context.step_in_section(name), paths.step(name))
             for name, step in ledger.progress.steps.items()

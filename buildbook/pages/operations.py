@@ -6,7 +6,10 @@ from markupsafe import Markup
 
 from buildbook.ledger.hours import HoursRow
 from buildbook.pages import paths
+from buildbook.pages.air import AirLine, conditions_words, operation_air
+from buildbook.pages.clips import ClipView, clip_views
 from buildbook.pages.context import Context, Figure, LessonView
+from buildbook.pages.hazards import HazardView, hazard_view, hazards_in
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.sessions import SessionLine, session_line
@@ -20,12 +23,17 @@ class OperationView:
     title: str
     how: Markup
     cautions: tuple[Markup, ...]
+    hazards: tuple[HazardView, ...]
     air_matters: bool
+    conditions: str
+    """What it asks of the air, in words; empty where the book states nothing."""
+    air: tuple[AirLine, ...]
     clock: int
     person: int
     lessons: tuple[LessonView, ...]
     sessions: tuple[SessionLine, ...]
     figures: tuple[Figure, ...]
+    clips: tuple[ClipView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +53,16 @@ def operation_page(context: Context, name: str, operation: Operation) -> Page:
         title=operation.title,
         how=how,
         cautions=tuple(map(context.prose.inline, operation.cautions)),
-        air_matters=operation.air_matters,
+        hazards=tuple(map(hazard_view, hazards_in(context.book, [name]))),
+        air_matters=operation.needs_air,
+        conditions=conditions_words(context, operation.conditions) if operation.conditions else "",
+        air=operation_air(context, name),
         clock=row.clock,
         person=row.person,
         lessons=tuple(map(context.lesson, touching.lessons)),
         sessions=tuple(session_line(context, slug) for slug in touching.sessions),
         figures=context.figures(touching.shots),
+        clips=clip_views(context, touching.takes),
     )
     return Page(
         paths.operation(name),

@@ -39,9 +39,12 @@ class Page:
     """One of the dataclasses of this package, the contract with the template."""
     search: Sequence[SearchEntry]
     """The page itself first, then places on it; nothing for a page that another one leads to."""
-    depends: frozenset[str]
-    """Files of the content folder whose change changes this page; empty for what collects all."""
+    files: frozenset[str]
+    """Files of the records it is about: what is wrong in them is told on it while the book is
+    written. Empty for what collects all."""
     listed: bool = False
     """A page of the navigation; the others are reached from those."""
     description: str = ""
     """One plain sentence for search engines and previews."""
+    indexed: bool = True
+    """Search engines may list it."""

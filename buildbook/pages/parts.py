@@ -7,11 +7,15 @@ from markupsafe import Markup
 from buildbook.ledger.hours import HoursRow
 from buildbook.ledger.shortage import shortage, shortages
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure, LessonView, ReadingView, SquawkLine
+from buildbook.pages.clips import ClipView, clip_views
+from buildbook.pages.context import Context, Figure, LessonView, SquawkLine
+from buildbook.pages.lots import part_lots
+from buildbook.pages.notices import NoticeLine, notice_lines
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
+from buildbook.pages.readings import ReadingView, reading_view
 from buildbook.pages.sessions import SessionLine, session_line
-from buildbook.pages.sheets import SheetView, sheet_view
+from buildbook.pages.sheets import SheetView, part_sheet_link, sheet_view
 from buildbook.records.part import Part
 
 
@@ -34,8 +38,12 @@ class PartView:
     person: int
     sessions: tuple[SessionLine, ...]
     figures: tuple[Figure, ...]
+    clips: tuple[ClipView, ...]
     lessons: tuple[LessonView, ...]
     squawks: tuple[SquawkLine, ...]
+    notices: tuple[NoticeLine, ...]
+    lots: tuple[Link, ...]
+    """Lots that went into it."""
     readings: tuple[ReadingView, ...]
     pages: tuple[Link, ...]
 
@@ -77,7 +85,7 @@ class PartsView:
     """Parts of which fewer sound pieces came than are needed."""
 
 
-def part_page(context: Context, number: str, part: Part, has_sheet: bool) -> Page:
+def part_page(context: Context, number: str, part: Part) -> Page:
     """Lay out the page of one part: everything in the book that touches it."""
     book, ledger = context.book, context.ledger
     touching = ledger.links.of("parts", number)
@@ -95,28 +103,30 @@ def part_page(context: Context, number: str, part: Part, has_sheet: bool) -> Pag
         ),
         notes=notes,
         sheet=sheet_view(context, sheet),
-        sheet_page=Link("Sheet to print", paths.part_sheet(number)) if has_sheet else None,
+        sheet_page=part_sheet_link(context, number),
         steps=tuple(Link(context.step_in_section(s), paths.step(s)) for s in touching.steps),
         clock=row.clock,
         person=row.person,
         sessions=tuple(session_line(context, slug) for slug in touching.sessions),
         figures=context.figures(touching.shots),
+        clips=clip_views(context, touching.takes),
         lessons=tuple(map(context.lesson, touching.lessons)),
         squawks=tuple(map(context.squawk_line, touching.squawks)),
-        readings=tuple(map(context.reading, touching.readings)),
+        notices=notice_lines(context, ledger.notices.of_part.get(number, ())),
+        lots=part_lots(context, number),
+        readings=tuple(reading_view(context, m) for m in touching.readings),
         pages=tuple(map(context.note_link, touching.notes)),
     )
     title = f"{number} {part.name}"
     facts = " ".join(value for _, value in view.facts)
     labels = " ".join(p.label for p in pieces) if len(pieces) > 1 else ""
-    sessions = (book.sessions[s] for s in touching.sessions)
     return Page(
         paths.part(number),
         title,
         "part.html",
         view,
         [SearchEntry(title, f"{number} {facts} {plain_text(notes)} {labels}")],
-        frozenset({part.place.file, *(s.place.file for s in sessions)}),
+        frozenset({part.place.file}),
         description=f"{title}: {facts}"[:160],
     )
 

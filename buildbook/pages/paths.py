@@ -8,7 +8,16 @@ from buildbook.ledger.links import Links
 
 HOME, SECTIONS, SESSIONS, PARTS, OPERATIONS = "index", "sections", "sessions", "parts", "operations"
 LESSONS, SQUAWKS, PEOPLE, GALLERY, HOURS = "lessons", "squawks", "people", "gallery", "hours"
+NOTICES, COSTS = "notices", "costs"
 STORES, PACE, FORECAST = "stores", "pace", "forecast"
+WRITE = "write-a-session"
+OVERVIEW, AT_WORK = "overview", "at-work"
+READINGS = "readings"
+REFERENCE = "reference"
+EVIDENCE, WRITTEN, AS_BUILT = "evidence", "written-when", "as-built"
+BALANCE = "weight-and-balance"
+CALENDAR = "assets/buildbook/recurring.ics"
+"""No page: the file of what recurs."""
 
 
 def section(name: str) -> str:
@@ -41,6 +50,26 @@ def squawk(number: int) -> str:
     return f"{SQUAWKS}/{number}"
 
 
+def reading(slug: str) -> str:
+    """Path of the page of a characteristic that was measured."""
+    return f"{READINGS}/{slug}"
+
+
+def lot(name: str) -> str:
+    """Path of a lot's page."""
+    return f"lots/{name}"
+
+
+def as_built(section: str) -> str:
+    """Path of the page of a section as it was built."""
+    return f"{AS_BUILT}/{section}"
+
+
+def notice(number: str) -> str:
+    """Path of a notice: a place on the page of all notices."""
+    return f"{NOTICES}#notice-{number}"
+
+
 def lesson(number: int) -> str:
     """Path of a lesson: a place on the page of all lessons."""
     return f"{LESSONS}#lesson-{number}"
@@ -71,9 +100,26 @@ def step_sheet(name: str) -> str:
     return f"{step(name)}/sheet"
 
 
+def contact_sheet(name: str) -> str:
+    """Path of a step's contact sheet; `name` is `section/step`."""
+    return f"{step(name)}/contact-sheet"
+
+
 def note(file: str) -> str:
     """Path of a hand-written page from its file in the content folder."""
     return quote(file.removesuffix(".md"))
+
+
+def clip(links: Links, name: str) -> str | None:
+    """Path of a clip, cited by its file, or of a chapter in it, as `drilling.mp4@1:20`."""
+    if take := links.take_of_file.get(name):
+        return f"{session(take.session)}#{take.anchor}"
+    file, _, code = name.rpartition("@")
+    take = links.take_of_file.get(file)
+    codes = [str(chapter.at) for chapter in take.clip.chapters] if take else []
+    if take is None or code not in codes:
+        return None
+    return f"{session(take.session)}#{take.chapter_anchor(codes.index(code) + 1)}"
 
 
 _PATH_OF: dict[str, Callable[[Any], str]] = {
@@ -85,6 +131,8 @@ _PATH_OF: dict[str, Callable[[Any], str]] = {
     "operations": operation,
     "lessons": lesson,
     "squawks": squawk,
+    "lots": lot,
+    "notices": notice,
 }
 
 
@@ -98,4 +146,6 @@ def target(links: Links, kind: str, name: str | int, piece_part: str = "") -> st
     if kind == "photos":
         shot = links.shot_of_file.get(str(name))
         return f"{session(shot.session)}#{shot.anchor}" if shot else None
+    if kind == "clips":
+        return clip(links, str(name))
     return _PATH_OF[kind](name)

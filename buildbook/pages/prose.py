@@ -11,7 +11,7 @@ from buildbook.ledger.links import Links
 from buildbook.pages import paths
 from buildbook.pages.page import SCHEME
 from buildbook.records.book import Book
-from buildbook.records.mentions import LINK_SCHEMES, Names
+from buildbook.records.mentions import LINK_SCHEMES, names_of
 
 # A text with none of these is paragraphs of words: Markdown would say the same, fifty times slower.
 _MARKED_UP = re.compile(
@@ -41,7 +41,7 @@ class Prose:
     def __init__(self, book: Book, links: Links) -> None:
         self.book = book
         self.links = links
-        self.names = Names(book)
+        self.names = names_of(book)
         self._done: dict[str, Markup] = {}
 
     def html(self, text: str | None) -> Markup:

@@ -1,29 +1,34 @@
 """Pages of sections and of their steps."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from buildbook.ledger.closing import Lack, lacks
 from buildbook.ledger.hours import HoursRow, HoursTable
-from buildbook.ledger.links import Shot
 from buildbook.ledger.progress import Progress, StepProgress
 from buildbook.pages import paths
 from buildbook.pages.charts import Chart, bars
+from buildbook.pages.clips import ClipView, clip_views
+from buildbook.pages.closing import ClosingView, closing_view
+from buildbook.pages.contactsheet import contact_sheet_link
 from buildbook.pages.context import (
     Context,
     Figure,
     HoursView,
     LessonView,
-    ReadingView,
     SquawkLine,
     WorkView,
     show_date,
 )
 from buildbook.pages.forecast import left_words
+from buildbook.pages.hazards import HazardView, hazard_view, hazards_in
+from buildbook.pages.lots import SectionLotLine, section_lots
+from buildbook.pages.notices import NoticeLine, notice_lines
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
+from buildbook.pages.readings import LimitLine, ReadingView, limit_lines, reading_view
+from buildbook.pages.sheets import step_sheet_link
+from buildbook.pages.tools import NeededTool, needed_tools
 from buildbook.records.section import Section, Step
 
 
@@ -57,7 +62,11 @@ class SectionView:
     parts: tuple[tuple[Link, str, int], ...]
     """Link, name, quantity."""
     squawks: tuple[SquawkLine, ...]
+    notices: tuple[NoticeLine, ...]
+    lots: tuple[SectionLotLine, ...]
+    """Every lot inside it."""
     figures: tuple[Figure, ...]
+    clips: tuple[ClipView, ...]
     chart: Chart | None
     previous: Link | None
     next: Link | None
@@ -71,18 +80,6 @@ class SectionsView:
     """Link, progress, first sentence."""
     whole: Progress
     chart: Chart | None
-
-
-@dataclass(frozen=True, slots=True)
-class InspectionView:
-    """A check a step asks for, and who signed it off."""
-
-    what: str
-    by: Link | None
-    role: str
-    date: str
-    reference: str
-    notes: Markup
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,21 +98,21 @@ class StepView:
     operations: tuple[Link, ...]
     cautions: tuple[tuple[str, tuple[Markup, ...]], ...]
     """Heading (the operation, or empty for the step's own) and cautions."""
+    hazards: tuple[HazardView, ...]
+    """Of all its operations."""
     parts: tuple[tuple[Link, str, int], ...]
     lessons: tuple[LessonView, ...]
     work: tuple[WorkView, ...]
     figures: tuple[Figure, ...]
+    clips: tuple[ClipView, ...]
     readings: tuple[ReadingView, ...]
-    limits: tuple[tuple[str, str, str], ...]
-    """Characteristic, limit, source."""
-    inspections: tuple[InspectionView, ...]
-    required_photos: tuple[tuple[str, Link | None], ...]
-    """A photo asked for, and the one that shows it."""
-    closes: bool
-    lacks: tuple[Lack, ...]
-    """What is missing before it is closed."""
+    limits: tuple[LimitLine, ...]
+    tools: tuple[NeededTool, ...]
+    closing: ClosingView
     squawks: tuple[SquawkLine, ...]
+    notices: tuple[NoticeLine, ...]
     sheet: Link | None
+    contact_sheet: Link | None
     previous: Link | None
     next: Link | None
 
@@ -170,7 +167,10 @@ def section_page(context: Context, name: str, section: Section) -> Page:
         hours=context.hours(f"Hours by step, {section.title}", "Step", hours, "steps"),
         parts=_parts(context, tuple(parts)),
         squawks=tuple(context.squawk_line(n) for n in sorted(squawks)),
+        notices=notice_lines(context, ledger.notices.of_section.get(name, ())),
+        lots=section_lots(context, name),
         figures=context.figures(touching.shots),
+        clips=clip_views(context, touching.takes),
         chart=_hours_chart(context, f"Hours by step, {section.title}", hours, "steps"),
         previous=context.section_link(order[at - 1]) if at else None,
         next=context.section_link(order[at + 1]) if at + 1 < len(order) else None,
@@ -188,7 +188,7 @@ def section_page(context: Context, name: str, section: Section) -> Page:
     )
 
 
-def step_page(context: Context, name: str, step: Step, has_sheet: bool) -> Page:
+def step_page(context: Context, name: str, step: Step) -> Page:
     """Lay out the page of one step."""
     book, ledger = context.book, context.ledger
     touching = ledger.links.of("steps", name)
@@ -208,22 +208,20 @@ def step_page(context: Context, name: str, step: Step, has_sheet: bool) -> Page:
         notes=notes,
         operations=tuple(map(context.operation_link, book.operations_of(step))),
         cautions=_cautions(context, step),
+        hazards=tuple(map(hazard_view, hazards_in(book, book.operations_of(step)))),
         parts=_parts(context, step.parts),
         lessons=tuple(context.lesson(n) for n in ledger.lessons_of_step[name]),
         work=tuple(context.work(s) for s in ledger.stints_of_step[name]),
         figures=context.figures(touching.shots),
-        readings=tuple(map(context.reading, touching.readings)),
-        limits=tuple(
-            (lim.reading, context.limit(lim.min, lim.max), lim.source or "") for lim in step.limits
-        ),
-        inspections=_inspections(context, name, step),
-        required_photos=_required(context, step, touching.shots),
-        closes=step.closes,
-        lacks=lacks(ledger, book, name)
-        if step.closes or step.inspections or step.required_photos
-        else (),
+        clips=clip_views(context, touching.takes),
+        readings=tuple(reading_view(context, m) for m in touching.readings),
+        limits=limit_lines(context, step),
+        tools=needed_tools(context, name),
+        closing=closing_view(context, name, step, touching.shots),
         squawks=tuple(map(context.squawk_line, touching.squawks)),
-        sheet=Link("Sheet to print", paths.step_sheet(name)) if has_sheet else None,
+        notices=notice_lines(context, ledger.notices.of_step.get(name, ())),
+        sheet=step_sheet_link(context, name),
+        contact_sheet=contact_sheet_link(context, name),
         previous=context.step_link(order[at - 1]) if at else None,
         next=context.step_link(order[at + 1]) if at + 1 < len(order) else None,
     )
@@ -235,7 +233,7 @@ def step_page(context: Context, name: str, step: Step, has_sheet: bool) -> Page:
         "step.html",
         view,
         [SearchEntry(title, words)],
-        _depends(context, name),
+        frozenset({step.place.file}),
         description=plain_text(notes)[:160],
     )
 
@@ -266,44 +264,6 @@ def _cautions(context: Context, step: Step) -> tuple[tuple[str, tuple[Markup, ..
     operations = context.book.operations
     named = (operations[o] for o in context.book.operations_of(step) if o in operations)
     return (*own, *((o.title, tuple(map(inline, o.cautions))) for o in named if o.cautions))
-
-
-def _inspections(context: Context, name: str, step: Step) -> tuple[InspectionView, ...]:
-    signed = {s.inspection: s for s in context.ledger.signoffs_of_step[name]}
-    rows = []
-    for what in dict.fromkeys((*step.inspections, *signed)):
-        done = signed.get(what)
-        rows.append(
-            InspectionView(
-                what,
-                context.person_link(done.by) if done else None,
-                (done.role or "") if done else "",
-                show_date(done.date) if done else "",
-                (done.reference or "") if done else "",
-                context.prose.html(done.notes if done else None),
-            )
-        )
-    return tuple(rows)
-
-
-def _required(
-    context: Context, step: Step, shots: Iterable[Shot]
-) -> tuple[tuple[str, Link | None], ...]:
-    there = {s.photo.shows: s for s in shots if s.photo.file in context.book.photo_files}
-    rows = []
-    for what in step.required_photos:
-        shot = there.get(what)
-        place = f"{paths.session(shot.session)}#{shot.anchor}" if shot else ""
-        rows.append((what, Link(shot.photo.caption, place) if shot else None))
-    return tuple(rows)
-
-
-def _depends(context: Context, name: str) -> frozenset[str]:
-    book = context.book
-    sessions = (book.sessions[s.session] for s in context.ledger.stints_of_step[name])
-    return frozenset(
-        {book.sections[name.partition("/")[0]].place.file, *(s.place.file for s in sessions)}
-    )
 
 
 def _hours_chart(context: Context, caption: str, table: HoursTable, kind: str) -> Chart | None:

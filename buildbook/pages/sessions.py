@@ -6,21 +6,25 @@ from itertools import groupby
 
 from markupsafe import Markup
 
-from buildbook.ledger.time import Stint
 from buildbook.pages import paths
+from buildbook.pages.air import AirView, session_air
+from buildbook.pages.amendments import AmendmentView, amendments
+from buildbook.pages.clips import ClipView, clip_entries, clip_views
 from buildbook.pages.context import (
     Context,
     Figure,
     LessonView,
-    ReadingView,
     SquawkLine,
     WorkView,
     once,
     show_date,
     show_month,
 )
+from buildbook.pages.hazards import hazard_link, hazards_in
+from buildbook.pages.lots import MixLine, mixed_of_session
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
+from buildbook.pages.readings import ReadingView, reading_view
 from buildbook.records.session import Session
 
 
@@ -36,9 +40,12 @@ class SessionView:
     who: tuple[Link, ...]
     span: str
     work: tuple[WorkView, ...]
+    hazards: tuple[Link, ...]
+    """Of the operations that were done."""
     notes: Markup
     """The session's own notes, where it is written as several pieces of work."""
     figures: tuple[Figure, ...]
+    clips: tuple[ClipView, ...]
     lessons: tuple[LessonView, ...]
     """Learned here."""
     recalled: tuple[Link, ...]
@@ -46,9 +53,15 @@ class SessionView:
     squawks: tuple[SquawkLine, ...]
     readings: tuple[ReadingView, ...]
     lots: tuple[Link, ...]
-    air: tuple[tuple[str, str], ...]
-    """What was measured of the air, and its value."""
+    air: tuple[AirView, ...]
+    mixed: tuple[MixLine, ...]
+    unwrapped: tuple[Link, ...]
+    """Parts whose film or wrapping came off."""
+    notices: tuple[Link, ...]
+    """Those that were carried out."""
     next: Markup
+    amendments: tuple[AmendmentView, ...]
+    """What the record said before it was corrected."""
     earlier: Link | None
     later: Link | None
 
@@ -79,27 +92,10 @@ class SessionsView:
 _DAYS = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
 
 
-def session_pages(context: Context) -> list[Page]:
-    """Lay out a page for every session, in order."""
-    slugs = list(context.book.sessions)
-    stints: dict[str, list[Stint]] = {slug: [] for slug in slugs}
-    for stint in context.ledger.stints:
-        stints[stint.session].append(stint)
-    return [
-        _page(
-            context,
-            slug,
-            stints[slug],
-            slugs[i - 1] if i else None,
-            slugs[i + 1] if i + 1 < len(slugs) else None,
-        )
-        for i, slug in enumerate(slugs)
-    ]
-
-
-def _page(
-    context: Context, slug: str, stints: list[Stint], earlier: str | None, later: str | None
-) -> Page:
+def session_page(context: Context, slug: str) -> Page:
+    """Lay out a session's page."""
+    earlier, later = context.beside("sessions", slug)
+    stints = context.ledger.stints_of_session[slug]
     book, ledger = context.book, context.ledger
     session = book.sessions[slug]
     clock, person = ledger.hours.by_session[slug]
@@ -117,17 +113,23 @@ def _page(
         who=tuple(map(context.person_link, dict.fromkeys(w for s in stints for w in s.who))),
         span=f"{session.start} to {session.end}" if session.start and session.end else "",
         work=work,
+        hazards=tuple(map(hazard_link, hazards_in(book, (w.operation for w in session.entries)))),
         notes=context.prose.html(session.notes) if session.work else Markup(),
         figures=context.figures(ledger.links.shots_of_session.get(slug, ())),
+        clips=clip_views(context, ledger.links.takes_of_session.get(slug, ())),
         lessons=tuple(context.lesson(n) for n in here if n in book.lessons),
         recalled=tuple(
             context.lesson_link(n) for n in numbers if n not in here and n in book.lessons
         ),
         squawks=tuple(context.squawk_line(n) for n in squawks if n in book.squawks),
-        readings=tuple(map(context.reading, measured)),
+        readings=tuple(reading_view(context, m) for m in measured),
         lots=tuple(map(context.lot_link, session.lots)) if session.work else (),
-        air=_air(context, session),
+        air=session_air(context, slug),
+        mixed=mixed_of_session(context, slug),
+        unwrapped=_unwrapped(context, session),
+        notices=tuple(map(context.notice_link, ledger.notices.of_session.get(slug, ()))),
         next=context.prose.html(session.next),
+        amendments=amendments(context, session),
         earlier=_dated_link(context, earlier) if earlier else None,
         later=_dated_link(context, later) if later else None,
     )
@@ -158,20 +160,12 @@ def _search(view: SessionView) -> list[SearchEntry]:
         SearchEntry(figure.alt, f"Photo of {show_date(view.date)}", f"photo-{figure.number}")
         for figure in view.figures
     ]
-    return entries
+    return entries + clip_entries(view.clips)
 
 
-def _air(context: Context, session: Session) -> tuple[tuple[str, str], ...]:
-    air = session.air
-    if not air:
-        return ()
-    rows = [
-        ("Temperature", context.quantity(air.temperature)),
-        ("Relative humidity", context.quantity(air.humidity)),
-    ]
-    if air.surface:
-        rows.append(("Surface", context.quantity(air.surface)))
-    return tuple(rows)
+def _unwrapped(context: Context, session: Session) -> tuple[Link, ...]:
+    parts = dict.fromkeys(p for work in (session, *session.work) for p in work.unwrapped)
+    return tuple(context.part_link(p) for p in parts if p in context.book.parts)
 
 
 @once

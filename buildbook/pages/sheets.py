@@ -123,11 +123,21 @@ def _date(day: date, times: int) -> str:
     return f"{day.isoformat()} ({times} times)" if times > 1 else day.isoformat()
 
 
-def part_sheet_page(context: Context, number: str) -> Page | None:
-    """Lay out the sheet of a part to print; None where a single piece needs none."""
+def has_part_sheet(context: Context, number: str) -> bool:
+    """Tell whether a part has a sheet to print: a single piece needs none."""
     sheet = context.ledger.routes.sheets[number]
-    if len(sheet.rows) < 2 or not sheet.operations:  # noqa: PLR2004
-        return None
+    return len(sheet.rows) > 1 and bool(sheet.operations)
+
+
+def part_sheet_link(context: Context, number: str) -> Link | None:
+    """Link to a part's sheet, where it has one."""
+    has = has_part_sheet(context, number)
+    return Link("Sheet to print", paths.part_sheet(number)) if has else None
+
+
+def part_sheet_page(context: Context, number: str) -> Page:
+    """Lay out the sheet of a part to print."""
+    sheet = context.ledger.routes.sheets[number]
     part = context.book.parts[number]
     view = SheetsView(
         f"{number} {part.name}: sheet",
@@ -138,14 +148,30 @@ def part_sheet_page(context: Context, number: str) -> Page | None:
     return _page(paths.part_sheet(number), view, part.place.file)
 
 
-def step_sheet_page(context: Context, name: str) -> Page | None:
-    """Lay out the sheet of a step to print: its parts, and the operations it does to them."""
+def _sheets_of_step(context: Context, name: str) -> tuple[tuple[str, ...], list[Sheet]]:
+    """Give the operations a step does, and the sheets of the parts it does one of them to."""
     step = context.book.steps[name]
     only = context.book.operations_of(step)
     sheets = [context.ledger.routes.sheets[n] for n in step.parts if n in context.book.parts]
-    views = [sheet_view(context, s, only) for s in sheets if set(only) & set(s.operations)]
-    if sum(len(v.rows) for v in views) < 2:  # noqa: PLR2004
-        return None
+    return only, [s for s in sheets if set(only) & set(s.operations)]
+
+
+def has_step_sheet(context: Context, name: str) -> bool:
+    """Tell whether a step has a sheet to print: a single piece needs none."""
+    return sum(len(s.rows) for s in _sheets_of_step(context, name)[1]) > 1
+
+
+def step_sheet_link(context: Context, name: str) -> Link | None:
+    """Link to a step's sheet, where it has one."""
+    has = has_step_sheet(context, name)
+    return Link("Sheet to print", paths.step_sheet(name)) if has else None
+
+
+def step_sheet_page(context: Context, name: str) -> Page:
+    """Lay out the sheet of a step to print: its parts, and the operations it does to them."""
+    step = context.book.steps[name]
+    only, sheets = _sheets_of_step(context, name)
+    views = [sheet_view(context, sheet, only) for sheet in sheets]
     view = SheetsView(
         f"{context.step_in_section(name)}: sheet",
         context.step_link(name),

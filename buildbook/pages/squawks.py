@@ -1,14 +1,28 @@
 """Pages of squawks, and the list of them."""
 
 from dataclasses import dataclass
+from datetime import date
 
 from markupsafe import Markup
 
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure, SquawkLine, show_date
+from buildbook.pages.context import Context, Figure, SquawkLine, show_date, show_days
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
-from buildbook.records.squawk import Squawk
+from buildbook.pages.readings import ReadingView, reading_view
+from buildbook.pages.storage import corrosion_facts
+from buildbook.records.squawk import Advice, Squawk
+
+
+@dataclass(frozen=True, slots=True)
+class AdviceView:
+    """What somebody said about a squawk."""
+
+    who: Link | str
+    """A person of the book, or a document; may be empty."""
+    date: str
+    reference: str
+    text: Markup
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +30,8 @@ class SquawkView:
     """Template `squawk.html`."""
 
     line: SquawkLine
+    lead: str
+    """State, age and whether it is in the way of anything, in a sentence or two."""
     title: str
     facts: tuple[tuple[str, Link | str], ...]
     pieces: tuple[Link, ...]
@@ -24,10 +40,16 @@ class SquawkView:
     decision: str
     decided: str
     decided_by: Link | None
-    advice: Markup
+    advice: AdviceView | None
     closed: str
     closed_by: Link | None
+    closed_in: Link | None
+    """Session of that day that names it."""
     closing: Markup
+    readings: tuple[ReadingView, ...]
+    """Those that cite it, in the order of the sessions."""
+    again: tuple[Link, ...]
+    """Other squawks of the same cause."""
     figures: tuple[Figure, ...]
     sessions: tuple[Link, ...]
     """Sessions that worked on it."""
@@ -39,6 +61,12 @@ class SquawkView:
 class SquawksView:
     """Template `squawks.html`."""
 
+    as_of: date | None
+    """Day of the last session, to which ages are counted."""
+    sections: tuple[tuple[Link | str, int, int, str], ...]
+    """Section, squawks open and decided in it, and the age of the oldest."""
+    causes: tuple[tuple[str, tuple[Link, ...]], ...]
+    """Causes that came again, and the squawks that name them."""
     groups: tuple[tuple[str, str, tuple[SquawkLine, ...]], ...]
     """State, its heading, and the squawks in it."""
 
@@ -50,18 +78,9 @@ _HEADINGS = (
 )
 
 
-def squawk_pages(context: Context) -> list[Page]:
-    """Lay out a page for every squawk, by number."""
-    numbers = sorted(context.book.squawks)
-    return [
-        _page(context, number, earlier, later)
-        for earlier, number, later in zip(
-            (None, *numbers), numbers, (*numbers[1:], None), strict=False
-        )
-    ]
-
-
-def _page(context: Context, number: int, earlier: int | None, later: int | None) -> Page:
+def squawk_page(context: Context, number: int) -> Page:
+    """Lay out a squawk's page."""
+    earlier, later = context.beside("squawks", number)
     squawk = context.book.squawks[number]
     links = context.ledger.links
     home = links.session_of_squawk.get(number)
@@ -88,11 +107,16 @@ def _page(context: Context, number: int, earlier: int | None, later: int | None)
         ),
     ]
     decided, closed = squawk.disposition, squawk.closed
+    facts_of = context.ledger.squawks.of[number]
     pieces = context.book.piece_by_label
     view = SquawkView(
         line=line,
+        lead=_lead(context, line, squawk),
         title=squawk.title,
-        facts=tuple((name, value) for name, value in facts if value),
+        facts=(
+            *((name, value) for name, value in facts if value),
+            *corrosion_facts(context, squawk),
+        ),
         pieces=tuple(
             Link(label, paths.piece(pieces[label].part, label))
             for label in squawk.pieces
@@ -103,17 +127,29 @@ def _page(context: Context, number: int, earlier: int | None, later: int | None)
         decision=decided.decision if decided else "",
         decided=show_date(decided.date) if decided else "",
         decided_by=context.person_link(decided.by) if decided else None,
-        advice=context.prose.html(decided.advice if decided else None),
+        advice=_advice(context, decided.advice) if decided and decided.advice else None,
         closed=show_date(closed.date) if closed else "",
         closed_by=context.person_link(closed.by) if closed else None,
+        closed_in=context.session_link(facts_of.closed_in) if facts_of.closed_in else None,
         closing=context.prose.html(closed.notes if closed else None),
+        readings=tuple(
+            reading_view(context, m) for m in context.ledger.readings.about.get(number, ())
+        ),
+        again=tuple(
+            Link(f"squawk {n}", paths.squawk(n))
+            for _, numbers in context.ledger.squawks.causes
+            if number in numbers
+            for n in numbers
+            if n != number
+        ),
         figures=_figures(context, line, squawk, [f for f in files if f]),
         sessions=tuple(context.session_link(s) for s in touching.sessions if s != home),
         earlier=context.squawk_link(earlier) if earlier else None,
         later=context.squawk_link(later) if later else None,
     )
     title = f"Squawk {number}: {squawk.title}"
-    words = " ".join((plain_text(text), *squawk.parts, *squawk.pieces, plain_text(view.advice)))
+    advice = plain_text(view.advice.text) if view.advice else ""
+    words = " ".join((plain_text(text), *squawk.parts, *squawk.pieces, advice))
     return Page(
         paths.squawk(number),
         title,
@@ -122,6 +158,36 @@ def _page(context: Context, number: int, earlier: int | None, later: int | None)
         [SearchEntry(title, words)],
         frozenset({squawk.place.file}),
         description=plain_text(text)[:160],
+    )
+
+
+def _lead(context: Context, line: SquawkLine, squawk: Squawk) -> str:
+    """Say the state, the age and what waits for it."""
+    if squawk.closed:
+        after = f", after {line.age}" if line.age else ""
+        return f"Closed {show_date(squawk.closed.date)}{after}."
+    as_of = show_date(context.ledger.as_of)
+    aged = f", {line.age} old on {as_of}, the day of the last session" if line.age else ""
+    if line.found and line.found == context.ledger.as_of:
+        aged = f", found on {as_of}, the day of the last session"
+    waiting = []
+    pieces = [label for label in squawk.pieces if label in context.book.piece_by_label]
+    if pieces:
+        waiting.append(f"the next operation on {', '.join(pieces)}")
+    steps = dict.fromkeys(s for s in (squawk.step, squawk.before) if s in context.book.steps)
+    names = [context.step_in_section(s) for s in steps if s]
+    if names:
+        waiting.append(f"the closing of {' and of '.join(names)}")
+    held = f" It holds {', and '.join(waiting)}." if waiting else ""
+    return f"{squawk.state.capitalize()}{aged}.{held}"
+
+
+def _advice(context: Context, advice: Advice) -> AdviceView:
+    who: Link | str = advice.who or ""
+    if advice.who in context.book.people and advice.who:
+        who = context.person_link(advice.who)
+    return AdviceView(
+        who, show_date(advice.date), advice.reference or "", context.prose.html(advice.text)
     )
 
 
@@ -145,7 +211,21 @@ def squawks_page(context: Context) -> Page:
         (state, heading, tuple(s for s in lines if s.state == state))
         for state, heading in _HEADINGS
     )
-    view = SquawksView(tuple(g for g in groups if g[2]))
+    facts = context.ledger.squawks
+    view = SquawksView(
+        context.ledger.as_of,
+        tuple(
+            (
+                context.section_link(row.section) if row.section else "In no section",
+                row.open,
+                row.decided,
+                show_days(row.oldest),
+            )
+            for row in facts.by_section
+        ),
+        tuple((cause, tuple(map(context.squawk_link, numbers))) for cause, numbers in facts.causes),
+        tuple(g for g in groups if g[2]),
+    )
     return Page(
         paths.SQUAWKS,
         "Squawks",

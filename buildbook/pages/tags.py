@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from buildbook.ledger.hours import HoursTable
+from buildbook.pages.clips import clip_views
 from buildbook.pages.context import Context
 from buildbook.pages.parts import PartLine, part_line
 from buildbook.pages.sessions import session_line
@@ -34,6 +35,9 @@ def tag_view(context: Context, name: str, argument: str) -> TagView | None:
             links = context.ledger.links
             shots = links.of(kind, argument).shots if kind else links.shots
             view = context.figures(shots)
+        case "clips":
+            links = context.ledger.links
+            view = clip_views(context, links.of(kind, argument).takes if kind else links.takes)
         case "sessions":
             slugs = (
                 context.ledger.links.of(kind, argument).sessions if kind else context.book.sessions

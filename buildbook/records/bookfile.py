@@ -7,10 +7,13 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from pydantic import AfterValidator, Field
 
-from buildbook.records.names import Line, Looks, Prose, bad
+from buildbook.records.editions import Editions
+from buildbook.records.names import Line, Looks, Prose, YesNo, bad
+from buildbook.records.private import ADDRESSES, SERIAL_NUMBERS, Private
 from buildbook.records.problems import did_you_mean
 from buildbook.records.record import Record
 from buildbook.records.references import PersonRef
+from buildbook.records.storage import Storage
 
 
 def _zone(value: str) -> str:
@@ -68,9 +71,13 @@ UNIT_CHOICES = {n: get_args(f.annotation) for n, f in Units.model_fields.items()
 class Aircraft(Record):
     """The aircraft this book is about."""
 
+    can_be_private = False
+
     model: Line = Field(description="Type and model, as the designer calls it.")
     designer: Line | None = Field(None, description="Who designed it.")
-    serial: Line | None = Field(None, description="Serial number of this aircraft.")
+    serial: Annotated[Line, Private(SERIAL_NUMBERS)] | None = Field(
+        None, description="Serial number of this aircraft."
+    )
     name: Line | None = Field(None, description="What the builders call it.")
     registration: Line | None = Field(None, description="Registration marks, once issued.")
     authority: Line | None = Field(
@@ -80,6 +87,8 @@ class Aircraft(Record):
 
 class BookFile(Record):
     """One build, one book. Exactly one file, `book.yml`, at the top of the content folder."""
+
+    can_be_private = False
 
     title: Line = Field(description="Title of the book.")
     aircraft: Aircraft = Field(description="What is being built.")
@@ -92,11 +101,29 @@ class BookFile(Record):
     currency: Annotated[str, AfterValidator(_currency), Looks("[A-Z]{3}")] = Field(
         "EUR", description="ISO 4217 code of the currency costs are shown in."
     )
+    show_costs: YesNo = Field(
+        False, description="Publish what things cost; nothing of it is shown otherwise."
+    )
+    full_size_photos: YesNo = Field(
+        False,
+        description=(
+            "Publish every picture in full size too, without what the camera wrote beside it; "
+            "boxes to blur stay blurred."
+        ),
+    )
     units: Units = Field(default_factory=Units, description="Units the book shows.")
+    storage: Storage | None = Field(
+        None, description="How long bare parts may lie before they are looked at for corrosion."
+    )
     address: Annotated[str, AfterValidator(_address), Looks("https?://.+")] | None = Field(
         None, description="Where the book is published, as `https://example.org/our-book/`."
     )
-    workshop: Line | None = Field(None, description="Where the work is done.")
+    workshop: Annotated[Line, Private(ADDRESSES)] | None = Field(
+        None, description="Where the work is done."
+    )
+    editions: Editions = Field(
+        default_factory=Editions, description="What the editions for others hold of the book."
+    )
     about: Prose | None = Field(None, description="A paragraph or two for the home page.")
     disclaimer: Prose | None = Field(
         None, description="A sentence of your own, shown beside the book's standing caution."

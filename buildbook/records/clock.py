@@ -103,6 +103,7 @@ TimeOfDay = Annotated[
             "type": "string",
             "pattern": "^[0-9]{1,2}[:.][0-5][0-9]",
             "examples": ["19:30", "9:30 pm"],
+            "x-form": "time",
         }
     ),
 ]

@@ -96,6 +96,7 @@ Minutes = Annotated[
             "pattern": "^[0-9Pp][0-9A-Za-z:. ]*$",
             "minimum": 0,
             "examples": ["2h30", 2.5, "150 min"],
+            "x-form": "duration",
         }
     ),
 ]

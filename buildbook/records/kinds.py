@@ -3,17 +3,25 @@
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+from buildbook.records.balance import Balance
 from buildbook.records.bookfile import BookFile
+from buildbook.records.cost import Cost
+from buildbook.records.equipment import Equipment
 from buildbook.records.lesson import Lesson
-from buildbook.records.lot import Lot, Tool
+from buildbook.records.lot import Lot
+from buildbook.records.notice import Notice
 from buildbook.records.operation import Operation
 from buildbook.records.part import Part
 from buildbook.records.person import Person
 from buildbook.records.record import Record
+from buildbook.records.recurring import Recurring
 from buildbook.records.section import Section
 from buildbook.records.session import Session
-from buildbook.records.signoff import SignOff, Weighing
+from buildbook.records.signoff import SignOff
 from buildbook.records.squawk import Squawk
+from buildbook.records.task import Task
+from buildbook.records.tool import Tool
+from buildbook.records.weighing import Weighing
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +54,12 @@ KINDS = {
         Kind("squawks", "squawk", Squawk, "squawk"),
         Kind("signoffs", "sign-off", SignOff, "step"),
         Kind("weighings", "weighing", Weighing, "date"),
+        Kind("notices", "notice", Notice, "notice"),
+        Kind("costs", "cost", Cost, "what"),
+        Kind("balance", "balance sheet", Balance, "datum"),
+        Kind("tasks", "task", Task, "task"),
+        Kind("equipment", "item of equipment", Equipment, "equipment"),
+        Kind("recurring", "recurring task", Recurring, "recurring"),
     )
 }
 

@@ -29,6 +29,7 @@ class Piece:
     spare: bool = False
     scrapped: date | None = None
     replaces: str | None = None
+    unwrapped: date | None = None
 
     @property
     def fitted(self) -> bool:
@@ -102,6 +103,7 @@ def pieces_of(part: Part) -> tuple[list[Piece], list[Wrong]]:
                 entry.spare,
                 entry.scrapped,
                 entry.replaces,
+                entry.unwrapped or part.unwrapped,
             )
         )
     return pieces, wrong

@@ -4,13 +4,15 @@ The same words become links on the pages and problems when they lead nowhere, so
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from functools import cache
 from typing import NamedTuple
 
 from buildbook.records.book import Book
 from buildbook.records.problems import Place, did_you_mean
 from buildbook.records.record import Record
+from buildbook.records.timecode import parse_time_code
 
 LINK_SCHEMES = {
     "part": "parts",
@@ -23,6 +25,9 @@ LINK_SCHEMES = {
     "person": "people",
     "operation": "operations",
     "photo": "photos",
+    "clip": "clips",
+    "lot": "lots",
+    "notice": "notices",
 }
 """Schemes of explicit links in Markdown, `[the rib](part:ST-014-L)`, and the kind each cites."""
 
@@ -69,11 +74,37 @@ _CODE = re.compile(
 _URL = re.compile(r"(?:https?://|www\.|mailto:)\S+|\]\([^)\n]{0,300}\)|<[^<>\n]{0,300}>")
 
 
+class Found(NamedTuple):
+    """All names in one Markdown text."""
+
+    mentions: tuple[Mention, ...]
+    dead: tuple[DeadMention, ...]
+
+
+def names_of(book: Book) -> "Names":
+    """Give the names of a book, gathered once."""
+    names = book.__dict__.get("names")
+    if not isinstance(names, Names):
+        names = book.__dict__["names"] = Names(book)
+    return names
+
+
+def share_names(book: Book, earlier: Book) -> None:
+    """Let a book that is read again have the names of the earlier one, if they are the same.
+
+    What is known of the texts then stays known, and only changed texts are searched.
+    """
+    names = names_of(earlier)
+    if names.fits(book):
+        book.__dict__["names"] = names
+
+
 class Names:
     """Every name that prose can mention, looked up in one step a word."""
 
     def __init__(self, book: Book) -> None:
         self.book = book
+        self._in_texts: dict[str, Found] = {}
         self._words: dict[str, tuple[str, str | int]] = {}
         for label in book.piece_by_label:
             self._words[label] = ("pieces", label)
@@ -86,6 +117,13 @@ class Names:
         for name in book.steps:
             self._words[name] = ("steps", name)
         self._shapes = {_shape(n) for n in book.parts if re.search(r"[A-Za-z].*\d|\d.*[A-Za-z]", n)}
+
+    def fits(self, book: Book) -> bool:
+        """Tell whether a book has the same names in the same order."""
+        return all(
+            list(_names(self.book, kind)) == list(_names(book, kind))
+            for kind in LINK_SCHEMES.values()
+        )
 
     def in_text(self, text: str) -> Iterator[Mention]:
         """Yield what a plain text mentions, in order."""
@@ -102,14 +140,24 @@ class Names:
                 if number in (book.lessons if kind == "lessons" else book.squawks):
                     yield Mention(kind, number, found.start(), found.end())
 
-    def in_markdown(self, text: str) -> Iterator[Mention]:
-        """Yield what a Markdown text mentions outside code, and what it links to explicitly."""
-        bare = blank_code(text)
-        for found in _EXPLICIT.finditer(bare):
+    def in_markdown(self, text: str) -> Found:
+        """Find what a Markdown text mentions outside code, what it links to, and dead names."""
+        found = self._in_texts.get(text)
+        if found is None:
+            bare = blank_code(text)
+            links = list(_EXPLICIT.finditer(bare))
+            plain = _blank(_URL, bare)
+            found = self._in_texts[text] = Found(
+                (*self._linked(links), *self.in_text(plain)),
+                (*self._dead_links(links), *self._dead_in_text(plain)),
+            )
+        return found
+
+    def _linked(self, links: list[re.Match[str]]) -> Iterator[Mention]:
+        for found in links:
             to = LINK_SCHEMES.get(found["scheme"])
             if to and (name := self.explicit(to, found["name"])) is not None:
                 yield Mention(to, name, found.start(), found.end())
-        yield from self.in_text(_blank(_URL, bare))
 
     def explicit(self, to: str, name: str) -> str | int | None:
         """Return the identity an explicit link means, or None when there is no such record."""
@@ -119,14 +167,14 @@ class Names:
             return int(name) if name.isdecimal() and int(name) in known else None
         if to == "photos":
             return name if name in book.photo_files else None
+        if to == "clips":
+            name = _cited_clip(name)
         if to == "pieces":
             return name if name in book.piece_by_label else None
         return name if name in getattr(book, to) else None
 
-    def dead_in_markdown(self, text: str) -> Iterator[DeadMention]:
-        """Yield what looks like a name in a Markdown text and leads nowhere."""
-        bare = blank_code(text)
-        for found in _EXPLICIT.finditer(bare):
+    def _dead_links(self, links: list[re.Match[str]]) -> Iterator[DeadMention]:
+        for found in links:
             scheme, name = found["scheme"], found["name"]
             to = LINK_SCHEMES.get(scheme)
             if to and self.explicit(to, name) is None:
@@ -136,7 +184,9 @@ class Names:
                     said = f"there is no {scheme} `{name}`"
                     advice = did_you_mean(name, map(str, self._known(to)))
                 yield DeadMention("dead-link", to, said, advice, *found.span("name"), certain=True)
-        for found in _TOKEN.finditer(_blank(_URL, bare)):
+
+    def _dead_in_text(self, text: str) -> Iterator[DeadMention]:
+        for found in _TOKEN.finditer(text):
             if found["kind"]:
                 kind, number = found["kind"].lower(), int(found["number"])
                 known = self.book.lessons if kind == "lesson" else self.book.squawks
@@ -168,11 +218,22 @@ class Names:
         yield DeadMention("dead-link", to, said, advice, start, start + len(word), certain=False)
 
     def _known(self, to: str) -> "list[str | int]":
-        if to == "photos":
-            return sorted(self.book.photo_files)
-        if to == "pieces":
-            return list(self.book.piece_by_label)
-        return list(getattr(self.book, to))
+        return list(_names(self.book, to))
+
+
+def _cited_clip(name: str) -> str:
+    """Spell the time code after a clip's file as its chapters do: `drilling.mp4@01:20`."""
+    file, at, code = name.rpartition("@")
+    with suppress(ValueError):
+        return f"{file}@{parse_time_code(code)}" if at else name
+    return name
+
+
+def _names(book: Book, kind: str) -> Iterable[str | int]:
+    if kind == "photos":
+        return sorted(book.photo_files)
+    names: Iterable[str | int] = getattr(book, "piece_by_label" if kind == "pieces" else kind)
+    return names
 
 
 def _shape(word: str) -> str:
@@ -190,7 +251,7 @@ def _blank(pattern: re.Pattern[str], text: str) -> str:
     return pattern.sub(lambda m: re.sub(r"[^\n]", " ", m.group()), text)
 
 
-PROSE_FIELDS = frozenset(("notes", "text", "next", "how", "intro", "about", "advice"))
+PROSE_FIELDS = frozenset(("notes", "text", "next", "how", "intro", "about"))
 """Names of the fields that hold Markdown."""
 
 

@@ -45,6 +45,20 @@ class Looks:
 
 
 @dataclass(frozen=True, slots=True)
+class OrText:
+    """Tells an editor that a line of text may stand in place of a record."""
+
+    pattern: str
+    """What the text looks like, as a regular expression for the whole of it."""
+
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """Offer the text beside the record."""
+        return {"anyOf": [handler(schema), {"type": "string", "pattern": f"^{self.pattern}$"}]}
+
+
+@dataclass(frozen=True, slots=True)
 class OrOne:
     """Tells an editor that one entry may stand in place of a list."""
 
@@ -138,6 +152,21 @@ PartNumber = Annotated[str, AfterValidator(_part), Looks("[A-Za-z0-9._-]+")]
 """A part number as on the drawing."""
 
 
+def _notice(value: str) -> str:
+    if _PART.fullmatch(value) and len(value) <= MAX_NAME:
+        return value
+    better = re.sub(r"[^A-Za-z0-9._-]+", "-", value)[:MAX_NAME].strip("-._")
+    raise bad(
+        "notice-number",
+        f"`{value}` cannot be cited as the number of a notice",
+        f"use letters, digits, hyphens and points{f', as `{better}`' if better else ''}",
+    )
+
+
+NoticeNumber = Annotated[str, AfterValidator(_notice), Looks("[A-Za-z0-9._-]+")]
+"""The number of a bulletin as issued, without spaces."""
+
+
 def _number(value: Any) -> Any:
     if isinstance(value, str) and not re.fullmatch(r"0*[1-9][0-9]{0,5}", value.strip()):
         said = f"`{value}` is not a number from 1 to 999999"
@@ -178,6 +207,17 @@ def _spread(value: Any) -> Any:
 
 Several = Annotated[tuple[T, ...], BeforeValidator(_spread), OrOne(commas=True)]
 """A list of names; a single one, or several with commas, need no list."""
+
+
+def _people(value: Any) -> Any:
+    """Part people the way they are written on one line: `ada, ben`, `ada & ben`, `ada and ben`."""
+    if isinstance(value, str):
+        value = re.sub(r"\s*[&+]\s*|\s+and\s+", ", ", value)
+    return _spread(value)
+
+
+SeveralPeople = Annotated[tuple[T, ...], BeforeValidator(_people), OrOne(commas=True)]
+"""A list of short names of people; on one line `&`, `+` and `and` part them as commas do."""
 
 
 def _single(value: Any) -> Any:

@@ -7,6 +7,7 @@ from pydantic import Field
 from buildbook.records.dates import Date
 from buildbook.records.names import AnyCase, Count, Line, Listed, PartNumber, Prose, Several, YesNo
 from buildbook.records.quantities import Length
+from buildbook.records.reading import Limit
 from buildbook.records.record import Record
 from buildbook.records.references import OperationRef
 
@@ -27,6 +28,9 @@ class PieceEntry(Record):
     scrapped: Date | None = Field(None, description="When it was scrapped.")
     replaces: Line | None = Field(None, description="Label of the piece it stands in for.")
     why: Line | None = Field(None, description="Why it was scrapped or replaced.")
+    unwrapped: Date | None = Field(
+        None, description="When its film or wrapping came off: bare metal from that day on."
+    )
 
 
 class Part(Record):
@@ -51,6 +55,9 @@ class Part(Record):
         default_factory=dict, description="Operations left out on purpose, each with the reason."
     )
     finish: Line | None = Field(None, description="Primer or paint, inside and out.")
+    unwrapped: Date | None = Field(
+        None, description="When the film or wrapping of its pieces came off; bare from that day on."
+    )
     port: Count | None = Field(None, description="How many the plans fit on the port side.")
     starboard: Count | None = Field(
         None, description="How many the plans fit on the starboard side."
@@ -62,4 +69,5 @@ class Part(Record):
     )
     datum: Line | None = Field(None, description="Where positions are counted from.")
     pieces: Listed[PieceEntry] = Field((), description="Its pieces, where they differ.")
+    limits: Listed[Limit] = Field((), description="Limits for what is measured on it.")
     notes: Prose | None = Field(None, description="Anything else worth knowing about it.")

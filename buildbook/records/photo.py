@@ -6,7 +6,7 @@ from pydantic import BeforeValidator, Field, model_validator
 from pydantic_core import PydanticCustomError
 
 from buildbook.records.areas import Area, Box, Point
-from buildbook.records.names import Line, Listed, Several
+from buildbook.records.names import Line, Listed, Several, SeveralPeople, bad
 from buildbook.records.record import Record
 from buildbook.records.references import (
     OperationRef,
@@ -21,7 +21,9 @@ PHOTOS = "photos"
 """The folder of the content folder that holds the pictures."""
 UNCAPTIONED = "caption to be written"
 """What stands where a caption belongs until the builder has written it."""
-PICTURE_ENDINGS = frozenset((".jpg", ".jpeg", ".png", ".webp", ".heic", ".heif", ".avif"))
+PICTURE_ENDINGS = frozenset(
+    ".jpg .jpeg .png .webp .gif .heic .heif .avif .tif .tiff .bmp .dng".split()
+)
 
 
 class Marker(Record):
@@ -52,7 +54,7 @@ class Marker(Record):
         return area
 
 
-def _boxes(value: Any) -> Any:
+def one_or_more_boxes(value: Any) -> Any:
     """Let a single box stand for a list of one, as text or as four numbers."""
     if isinstance(value, str):
         return [value]
@@ -70,9 +72,9 @@ class Photo(Record):
     step: StepRef | None = Field(None, description="Step it shows, when not the session's own.")
     parts: Several[PartRef] = Field((), description="Parts it shows.")
     operation: OperationRef | None = Field(None, description="Kind of work it shows.")
-    who: Several[PersonRef] = Field((), description="People at work in it.")
+    who: SeveralPeople[PersonRef] = Field((), description="People at work in it.")
     markers: Listed[Marker] = Field((), description="Points and boxes, each with its caption.")
-    blur: Annotated[tuple[Box, ...], BeforeValidator(_boxes)] = Field(
+    blur: Annotated[tuple[Box, ...], BeforeValidator(one_or_more_boxes)] = Field(
         (), description="Boxes nobody shall see into: faces, registration marks, addresses."
     )
     before: PhotoRef | None = Field(
@@ -81,3 +83,12 @@ class Photo(Record):
     shows: Line | None = Field(
         None, description="The photo asked for that it is, as the step's `required photos` says."
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _not_only_a_name(cls, data: Any) -> Any:
+        if isinstance(data, str):
+            said = f"the picture `{data.strip()}` needs a caption as well"
+            advice = f"write `- file: {data.strip()}`, and below `file` a line `caption: ...`"
+            raise bad("no-caption", said, advice)
+        return data

@@ -48,6 +48,10 @@ _SPELLINGS = {
     "deg": "degree",
     "%": "percent",
     "lbs": "pound",
+    "us gal": "gallon",
+    "imp gal": "imperial_gallon",
+    "lb/us gal": "pound/gallon",
+    "lb/imp gal": "pound/imperial_gallon",
     "ohms": "ohm",
     "Ω": "ohm",
     "mω": "milliohm",
@@ -83,6 +87,7 @@ DIMENSIONS = {
         Dimension("pressure", "pascal", "2.4 bar"),
         Dimension("resistance", "ohm", "2.5 milliohm"),
         Dimension("volume", "liter", "250 ml"),
+        Dimension("density", "kilogram/liter", "0.72 kg/l"),
         Dimension("time", "second", "90 min"),
     )
 }
@@ -140,13 +145,12 @@ def parse_quantity(written: str, dimension: str | None = None) -> Quantity:
     if known is None:
         raise ValueError(f"`{found['unit'].strip()}` is not a unit known here")
     if dimension is not None and known != dimension:
-        raise ValueError(
-            f"`{written}` is {_article(known)}, and {_article(dimension)} is needed here"
-        )
+        raise ValueError(f"`{written}` is {an(known)}, and {an(dimension)} is needed here")
     return Quantity(written, value, unit, known)
 
 
-def _article(noun: str) -> str:
+def an(noun: str) -> str:
+    """Put `a` or `an` before a noun."""
     return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
 
 
@@ -163,6 +167,8 @@ USUAL = {
     "degree": "angle",
     "kg": "mass",
     "pound": "mass",
+    "l": "volume",
+    "kg/l": "density",
 }
 
 

@@ -1,30 +1,32 @@
 """Reading: from a content folder to a Book and its problems."""
 
-import gc
 import os
-import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import UTC, date, datetime
-from pathlib import Path
+from datetime import date, datetime
+from functools import cached_property
+from pathlib import Path, PurePath
 from typing import Any
 
 from buildbook.records.book import Book
 from buildbook.records.bookfile import Aircraft, BookFile
 from buildbook.records.checks import check_book
 from buildbook.records.checks.echoes import without_echoes
-from buildbook.records.kinds import KINDS, Kind, kind_of, nearest_kind
+from buildbook.records.clip import CLIP_ENDINGS
+from buildbook.records.kinds import KINDS
 from buildbook.records.lesson import Lesson
+from buildbook.records.memory import uncollected
+from buildbook.records.mentions import share_names
 from buildbook.records.photo import PHOTOS, PICTURE_ENDINGS
 from buildbook.records.positions import locate
 from buildbook.records.problems import Finding, Place, Problem, Severity
 from buildbook.records.record import Record
 from buildbook.records.section import Section
 from buildbook.records.session import by_date
+from buildbook.records.shelf import FileRead, Shelf, read_file
 from buildbook.records.squawk import Squawk
-from buildbook.records.validate import validate
 from buildbook.records.withheld import withheld
-from buildbook.records.yamlfile import YamlFile, read_text, read_yaml
+from buildbook.records.yamlfile import YamlFile
 
 # Folders of the content folder that hold no records: pictures, and what the theme is given.
 _NO_RECORDS = frozenset((PHOTOS, "assets", "overrides"))
@@ -34,20 +36,35 @@ class CannotReadError(Exception):
     """There is no book to read; the message says why, in a sentence."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reading:
-    """A book, and everything found wrong while reading it."""
+    """A book, and everything that is wrong in its records."""
 
     book: Book
-    problems: tuple[Problem, ...]
-    """In the order of files and lines is `findings`."""
+    today: date
+    """What "in the future" is measured against."""
+    alone: tuple[Problem, ...]
+    """What is wrong in records taken one by one."""
     files: dict[str, YamlFile] = field(default_factory=dict, repr=False)
     """Every record file as read, by name."""
+    broken: frozenset[str] = frozenset()
+    """Kinds of which some record could not be read at all."""
 
-    def findings(self) -> list[Finding]:
-        """Work out positions and sort by file and line."""
+    @cached_property
+    def problems(self) -> tuple[Problem, ...]:
+        """Everything that is wrong; laid side by side, records are checked when this is asked for.
+
+        In the order of files and lines is `findings`.
+        """
+        torn = {name for name, file in self.files.items() if file.torn}
+        with uncollected():
+            together = check_book(self.book, self.today, self.broken)
+        return tuple(without_echoes(list(self.alone), together, torn, set(self.broken)))
+
+    def findings(self, problems: Iterable[Problem] | None = None) -> list[Finding]:
+        """Work out positions, of all problems or of some, and sort by file and line."""
         by_file: dict[str, list[Problem]] = {}
-        for problem in self.problems:
+        for problem in self.problems if problems is None else problems:
             by_file.setdefault(problem.place.file, []).append(problem)
         found = {f for name, problems in by_file.items() for f in self._in_file(name, problems)}
         return sorted(found, key=lambda f: (f.file, f.line, f.column, f.code, f.message))
@@ -70,11 +87,20 @@ class Reading:
         return [p for p in self.problems if p.severity is Severity.ERROR]
 
 
-def read(content: Path, today: date | None = None) -> Reading:
-    """Read and check every record below `content`.
+def read(
+    content: Path,
+    today: date | None = None,
+    *,
+    instead: Mapping[str, bytes] | None = None,
+    shelf: Shelf | None = None,
+) -> Reading:
+    """Read every record below `content`.
 
     Raises CannotReadError when there is no such folder, or no `book.yml` in it. `today` is the
-    date that "in the future" is measured against.
+    date that "in the future" is measured against, the workshop's own when left out. `instead`
+    gives files, by their path below `content`, that are read as if they were there: so a record is
+    checked before it is saved. Whoever reads a book again and again keeps a `shelf`: then only
+    files that changed are read.
     """
     if not content.is_dir():
         raise CannotReadError(f"there is no folder {content}")
@@ -82,15 +108,8 @@ def read(content: Path, today: date | None = None) -> Reading:
         raise CannotReadError(
             f"there is no book.yml in {content}; `buildbook init` makes a small book to start from"
         )
-    # The records live as long as the program: sparing the collector from walking them again and
-    # again while they are made saves a third of the time.
-    enabled = gc.isenabled()
-    gc.disable()
-    try:
-        return _Reader(content).read(today or datetime.now(UTC).astimezone().date())
-    finally:
-        if enabled:
-            gc.enable()
+    with uncollected():
+        return _Reader(content, instead or {}, shelf or Shelf()).read(today)
 
 
 def _already(one: str, identity: str, record: Record, first: Record, highest: int) -> Problem:
@@ -108,62 +127,50 @@ def _already(one: str, identity: str, record: Record, first: Record, highest: in
     return Problem("repeated-identity", said, record.place.at(field_name), advice=advice)
 
 
-def _where_it_belongs(name: str, close: str) -> str:
-    if re.match(r"\d{4}-\d\d", name):
-        return "a session belongs into the folder `sessions`"
-    if close:
-        return f"did you mean `{close}`?"
-    return f"records are in files or folders called {', '.join(KINDS)}"
-
-
-def _not_fields(kind: Kind, entry: Any, place: Place) -> Problem:
-    if entry is None:
-        return Problem(
-            "empty",
-            "this entry of the list is empty",
-            place,
-            advice=f"write a {kind.one}, or take its `-` away",
-        )
-    return Problem(
-        "not-fields",
-        f"a {kind.one} is written as fields, as `name: value`",
-        place,
-        advice=f"start with `{kind.identity}:`",
-    )
-
-
 class _Reader:
-    def __init__(self, content: Path) -> None:
+    def __init__(self, content: Path, instead: Mapping[str, bytes], shelf: Shelf) -> None:
         self.content = content
+        self.instead = instead
         self.root = content.resolve()
+        self.shelf = shelf
         self.problems: list[Problem] = []
         self.files: dict[str, YamlFile] = {}
         self.records: dict[str, list[Any]] = {name: [] for name in KINDS}
         self.broken: set[str] = set()
-        """Kinds of which some record could not be read at all."""
         self.notes: dict[str, str] = {}
         self.photos: set[str] = set()
+        self.clips: set[str] = set()
         self.doubles: list[Record] = []
 
-    def read(self, today: date) -> Reading:
-        for name, path in self._walk(self.content, ""):
-            self._file(name, path)
+    def read(self, today: date | None) -> Reading:
+        found = dict(self._walk(self.content, ""))
+        names: Iterable[str] = found
+        if self.instead.keys() - found.keys():
+            names = sorted(found.keys() | self.instead.keys(), key=lambda name: name.split("/"))
+        read_now: dict[str, FileRead] = {}
+        for name in names:
+            one = self._file(name, found.get(name))
+            if one:
+                read_now[name] = one
+                self._take(name, one)
+        self.shelf.files = read_now
         book = self._book()
-        torn = {name for name, file in self.files.items() if file.torn}
-        problems = without_echoes(
-            self.problems, check_book(book, today, frozenset(self.broken)), torn, self.broken
-        )
-        return Reading(book, tuple(problems), self.files)
+        today = today or datetime.now(book.zone).date()
+        if self.shelf.book:
+            book.take_over(self.shelf.book)
+            share_names(book, self.shelf.book)
+        self.shelf.book = book
+        return Reading(book, today, tuple(self.problems), self.files, frozenset(self.broken))
 
-    def _walk(self, folder: Path, prefix: str) -> Iterator[tuple[str, Path]]:
+    def _walk(self, folder: Path, prefix: str) -> Iterator[tuple[str, os.DirEntry[str]]]:
         """Yield every file in a fixed order; links that lead out of the content folder are told."""
         with os.scandir(folder) as entries:
             found = sorted(entries, key=lambda e: e.name)
         for entry in found:
             if entry.name.startswith((".", "__")):
                 continue
-            name, path = prefix + entry.name, Path(entry.path)
-            if entry.is_symlink() and not self._inside(path):
+            name = prefix + entry.name
+            if entry.is_symlink() and not self._inside(Path(entry.path)):
                 self._problem(
                     "outside-content",
                     "this link leads out of the content folder",
@@ -179,9 +186,9 @@ class _Reader:
                         advice="put the files themselves here",
                     )
                 else:
-                    yield from self._walk(path, f"{name}/")
+                    yield from self._walk(Path(entry.path), f"{name}/")
             elif entry.is_file():
-                yield name, path
+                yield name, entry
 
     def _inside(self, path: Path) -> bool:
         try:
@@ -200,15 +207,18 @@ class _Reader:
     ) -> None:
         self.problems.append(Problem(code, message, Place(file), severity, advice, position=(1, 1)))
 
-    def _file(self, name: str, path: Path) -> None:
-        ending = path.suffix.lower()
+    def _file(self, name: str, entry: os.DirEntry[str] | None) -> FileRead | None:
+        """Give what a file of records or a hand-written page holds; None for any other file."""
+        ending = PurePath(name).suffix.lower()
         top = name.partition("/")[0]
         if top == PHOTOS:
             if ending in PICTURE_ENDINGS:
                 self.photos.add(name.removeprefix(f"{PHOTOS}/"))
-            return
+            elif ending in CLIP_ENDINGS:
+                self.clips.add(name.removeprefix(f"{PHOTOS}/"))
+            return None
         if top in _NO_RECORDS and "/" in name:
-            return
+            return None
         if ending not in (".yml", ".yaml", ".md"):
             if top.partition(".")[0] in KINDS:
                 self._problem(
@@ -218,66 +228,26 @@ class _Reader:
                     advice="give it a name that ends in .yml and nothing after it",
                     severity=Severity.WARNING,
                 )
-            return
+            return None
         try:
-            raw = path.read_bytes()
+            if name in self.instead or entry is None:
+                return read_file(name, self.instead[name])
+            return self.shelf.file(name, entry)
         except OSError as error:
             self._problem("unreadable", f"this file cannot be read: {error.strerror}", name)
-            return
-        if ending == ".md":
-            self.notes[name], damage = read_text(name, raw)
-            self.problems += damage
-            return
-        kind = kind_of(name)
-        file = read_yaml(name, raw)
-        self.files[name] = file
-        self.problems += file.problems
-        if kind is None:
-            close = nearest_kind(name)
-            self._problem(
-                "unknown-file",
-                "this file is not one the book knows",
-                name,
-                advice=_where_it_belongs(name, close),
-            )
-            return
-        if file.torn:
-            self.broken.add(kind.name)
-        self._records(kind, file)
+            return None
 
-    def _records(self, kind: Kind, file: YamlFile) -> None:
-        data = file.data
-        if data is None:
-            if not file.problems and not kind.several:
-                self._problem(
-                    "empty-file",
-                    f"this {kind.one} is empty",
-                    file.name,
-                    advice="write it, or delete the file",
-                )
-            return
-        if isinstance(data, list) and not kind.several:
-            self._problem(
-                "not-fields",
-                f"a {kind.one} file holds one {kind.one}, not a list",
-                file.name,
-                advice="take the `- ` away, or make one file of each",
-            )
-            self.broken.add(kind.name)
-            return
-        listed = isinstance(data, list)
-        for i, entry in enumerate(data if listed else [data]):
-            place = Place(file.name, (i,) if listed else ())
-            if not isinstance(entry, dict):
-                self.problems.append(_not_fields(kind, entry, place))
-                self.broken.add(kind.name)
-                continue
-            record, problems = validate(kind.model, entry, place)
-            self.problems += problems
-            if record is None:
-                self.broken.add(kind.name)
-            else:
-                self.records[kind.name].append(record)
+    def _take(self, name: str, one: FileRead) -> None:
+        """Lay what a file holds to what the others hold."""
+        self.problems += one.problems
+        if one.note is not None:
+            self.notes[name] = one.note
+        if one.file:
+            self.files[name] = one.file
+        if one.kind:
+            self.records[one.kind.name] += one.records
+            if one.broken:
+                self.broken.add(one.kind.name)
 
     def _book(self) -> Book:
         sections = sorted(
@@ -302,12 +272,34 @@ class _Reader:
             squawks=self._index([*self.records["squawks"], *squawks], "squawk", "squawk"),
             signoffs=tuple(self.records["signoffs"]),
             weighings=tuple(self.records["weighings"]),
+            notices=self._by("notices", "notice"),
+            costs=tuple(self.records["costs"]),
+            balance=self._one("balance"),
+            tasks=self._by("tasks", "task"),
+            equipment=self._by("equipment", "equipment"),
+            recurring=self._by("recurring", "recurring"),
             notes=self.notes,
             photo_files=frozenset(self.photos),
-            withheld=withheld(by_slug.values(), self.photos, self.files, self.problems),
+            clip_files=frozenset(self.clips),
+            withheld=withheld(
+                by_slug.values(), self.photos | self.clips, self.files, self.problems
+            ),
             doubles=tuple(self.doubles),
             folder=self.content,
         )
+
+    def _one(self, kind: str) -> Any:
+        """Give the only record of a kind; others are a problem."""
+        first: Record | None = next(iter(self.records[kind]), None)
+        for other in self.records[kind][1:]:
+            assert first
+            said = f"there is a {KINDS[kind].one} already, in {first.place.file}"
+            place = other.place.at(KINDS[kind].identity)
+            self.problems.append(
+                Problem("repeated-identity", said, place, advice="keep one of the two")
+            )
+            self.doubles.append(other)
+        return first
 
     def _by(self, kind: str, field_name: str) -> dict[Any, Any]:
         return self._index(self.records[kind], KINDS[kind].one, field_name)

@@ -1,10 +1,22 @@
 """What all records share: strict fields, forgiving spelling of field names, and a place."""
 
-from typing import Any, ClassVar, get_args
+from typing import Annotated, Any, ClassVar, get_args
 
-from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    WithJsonSchema,
+    field_validator,
+    model_validator,
+)
 
-from buildbook.records.problems import Place, Step
+from buildbook.records.names import bad
+from buildbook.records.problems import Place, Step, did_you_mean
+
+HIDING = ("blur", "silent", "private")
+"""Fields that keep something out of what is published."""
 
 
 def spaced(name: str) -> str:
@@ -17,6 +29,39 @@ def fold(name: str) -> str:
     if name.startswith("-"):  # a dash of a list that lacks its space
         return name
     return " ".join(name.casefold().replace("_", " ").replace("-", " ").split())
+
+
+def _mark(value: Any) -> Any:
+    """Take `yes`, `no`, or names of fields, in a list or on one line with commas."""
+    if isinstance(value, str):
+        folded = value.strip().casefold()
+        if folded in ("yes", "true", "on", "y"):
+            return True
+        if folded in ("no", "false", "off", "n"):
+            return False
+        value = value.split(",")
+    if isinstance(value, list) and all(isinstance(name, str) for name in value):
+        return tuple(fold(name) for name in value if name.strip())
+    if isinstance(value, bool):
+        return value
+    advice = "write `yes`, or the names of the fields that are private, as `notes, photos`"
+    raise bad("private", "this does not say what is private", advice)
+
+
+PrivateMark = Annotated[
+    bool | tuple[str, ...],
+    BeforeValidator(_mark),
+    WithJsonSchema(
+        {
+            "anyOf": [
+                {"enum": [True, False, "yes", "no"]},
+                {"type": "string"},
+                {"type": "array", "items": {"type": "string"}},
+            ],
+            "x-form": "none",
+        }
+    ),
+]
 
 
 class Record(BaseModel):
@@ -37,6 +82,24 @@ class Record(BaseModel):
     inside: ClassVar[tuple[tuple[str, str], ...]]
     """Fields that hold records: attribute, and name in the file."""
 
+    can_be_private: ClassVar[bool] = True
+    """Whether an edition can do without it."""
+
+    private: PrivateMark = Field(
+        default=False,
+        description=(
+            "`yes` leaves this out of every edition that holds no private notes; names of fields, "
+            "as `notes, hours`, leave out those."
+        ),
+    )
+
+    all_or_nothing: ClassVar[dict[str, int]] = {}
+    """Fields that are worse than nothing when a part is missing, as the scales of a weighing are.
+
+    The number says how far the way to what is wrong is followed before all below is left out: with
+    0 the record, with 1 the field, with 2 the entry of its list.
+    """
+
     place: ClassVar[Place] = Place("")
     """Where the record is written; each record that was read has its own in place of this one."""
 
@@ -48,6 +111,31 @@ class Record(BaseModel):
         cls.inside = tuple(
             (n, f.alias or n) for n, f in fields if record_in(f.annotation) is not None
         )
+
+    @field_validator("private", mode="after")
+    @classmethod
+    def _names_fields(cls, value: bool | tuple[str, ...]) -> bool | tuple[str, ...]:
+        if value is True and not cls.can_be_private:
+            advice = "name the fields that are private"
+            raise bad("private-whole", "no edition can do without this", advice)
+        if isinstance(value, bool):
+            return value
+        for name in value:
+            if name not in cls.spellings:
+                advice = did_you_mean(name, cls.spellings)
+                raise bad("private-field", f"there is no field `{name}` here", advice)
+            if name in HIDING:
+                said = f"`{name}` keeps something out itself, and cannot be private"
+                raise bad("private-field", said, "take it away from here")
+            if any(f.is_required() and f.alias == name for f in cls.model_fields.values()):
+                said = f"`{name}` is always there, so it cannot be private alone"
+                raise bad("private-field", said, "write `private: yes` to leave out the whole")
+        return value
+
+    @property
+    def private_names(self) -> tuple[str, ...]:
+        """Names of its own fields that are marked private."""
+        return () if isinstance(self.private, bool) else self.private
 
     @model_validator(mode="before")
     @classmethod

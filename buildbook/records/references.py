@@ -9,7 +9,11 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Annotated, Any, NamedTuple, get_args
 
-from buildbook.records.names import Line, Number, PartNumber, Slug, StepName
+from pydantic import GetJsonSchemaHandler
+from pydantic.json_schema import JsonSchemaValue
+from pydantic_core import CoreSchema
+
+from buildbook.records.names import Line, NoticeNumber, Number, PartNumber, Slug, StepName
 from buildbook.records.problems import Place
 from buildbook.records.record import Record, record_in
 
@@ -21,6 +25,12 @@ class Refers:
     to: str
     """Name of a mapping of the Book: `parts`, `steps`, `people` ..."""
 
+    def __get_pydantic_json_schema__(
+        self, schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> JsonSchemaValue:
+        """Say it in the schema too, for the form that offers what may be cited."""
+        return {**handler(schema), "x-refers": self.to}
+
 
 PersonRef = Annotated[Slug, Refers("people")]
 OperationRef = Annotated[Slug, Refers("operations")]
@@ -28,12 +38,17 @@ ToolRef = Annotated[Slug, Refers("tools")]
 LotRef = Annotated[Slug, Refers("lots")]
 PartRef = Annotated[PartNumber, Refers("parts")]
 StepRef = Annotated[StepName, Refers("steps")]
+SectionRef = Annotated[Slug, Refers("sections")]
+NoticeRef = Annotated[NoticeNumber, Refers("notices")]
+EquipmentRef = Annotated[Slug, Refers("equipment")]
 LessonRef = Annotated[Number, Refers("lessons")]
 SquawkRef = Annotated[Number, Refers("squawks")]
 PieceRef = Annotated[Line, Refers("pieces")]
 """A piece by its full label."""
 PhotoRef = Annotated[Line, Refers("photos")]
 """A picture by its path inside `photos/`."""
+ClipRef = Annotated[Line, Refers("clips")]
+"""A video clip by its path inside `photos/`."""
 
 
 class Reference(NamedTuple):
@@ -79,14 +94,22 @@ def _mark(annotation: Any) -> Refers | None:
     return None
 
 
-def references(record: Record) -> Iterator[Reference]:
-    """Yield every citation in a record and in the records inside it."""
+def references(record: Record) -> tuple[Reference, ...]:
+    """List every citation in a record and in the records inside it, followed once."""
+    # Kept with the record, which never changes, as its place is.
+    known: tuple[Reference, ...] | None = record.__dict__.get("references")
+    if known is None:
+        known = record.__dict__["references"] = tuple(_followed(record))
+    return known
+
+
+def _followed(record: Record) -> Iterator[Reference]:
     for attribute, name, to in _fields(type(record)):
         value = getattr(record, attribute)
         if value is None or value == ():
             continue
         if isinstance(value, Record):
-            yield from references(value)
+            yield from _followed(value)
         elif isinstance(value, tuple):
             yield from _in_list(record, name, to, value)
         elif to and isinstance(value, dict):
@@ -102,6 +125,6 @@ def _in_list(
 ) -> Iterator[Reference]:
     for i, item in enumerate(items):
         if isinstance(item, Record):
-            yield from references(item)
+            yield from _followed(item)
         elif to:
             yield Reference(to, item, record.place.at(name, i), record)

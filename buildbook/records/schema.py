@@ -45,7 +45,10 @@ def schema_of(kind: Kind) -> Schema:
 def _for_editors(record: Schema) -> None:
     """Fit the schema of one record to what an editor makes of YAML, and drop what it repeats."""
     needed = record.get("required", ())
-    for name, field in record.get("properties", {}).items():
+    properties = record.get("properties", {})
+    if "private" in properties:  # what all records share comes after what is their own
+        properties["private"] = properties.pop("private")
+    for name, field in properties.items():
         field.pop("title", None)
         if field.get("default") in (None, [], {}, ""):
             field.pop("default", None)

@@ -1,28 +1,13 @@
 """Sections of the aircraft and the steps planned in each."""
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from buildbook.records.dates import Date
 from buildbook.records.durations import Minutes
 from buildbook.records.names import Count, Line, Listed, Prose, Several, Slug, YesNo
-from buildbook.records.quantities import AnyQuantity
-from buildbook.records.reading import check_limits
+from buildbook.records.reading import RequiredReading, StepLimit
 from buildbook.records.record import Record
-from buildbook.records.references import OperationRef, PartRef
-
-
-class Limit(Record):
-    """What a measured characteristic must keep to."""
-
-    reading: Line = Field(description="The characteristic, as `shop head diameter`.")
-    min: AnyQuantity | None = Field(None, description="Smallest allowed value, with unit.")
-    max: AnyQuantity | None = Field(None, description="Largest allowed value, with unit.")
-    source: Line | None = Field(None, description="Where the limit is published.")
-
-    @model_validator(mode="after")
-    def _limits_fit(self) -> "Limit":
-        check_limits(self.min, self.max)
-        return self
+from buildbook.records.references import OperationRef, PartRef, ToolRef
 
 
 class Step(Record):
@@ -37,7 +22,11 @@ class Step(Record):
     estimate: Minutes | None = Field(None, description="Hours you expect it to take.", gt=0)
     cautions: Listed[Line] = Field((), description="What to watch out for in this step.")
     inspections: Listed[Line] = Field((), description="Checks that must be signed off.")
-    limits: Listed[Limit] = Field((), description="Limits for what is measured in this step.")
+    limits: Listed[StepLimit] = Field((), description="Limits for what is measured in this step.")
+    required_readings: Listed[RequiredReading] = Field(
+        (), description="Readings that must be there, and inside, before the step is closed."
+    )
+    tools: Several[ToolRef] = Field((), description="Tools it needs.")
     required_photos: Listed[Line] = Field(
         (), description="Pictures to take before the structure is closed."
     )

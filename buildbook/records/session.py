@@ -5,10 +5,14 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, WithJsonSchema, model_validator
 
+from buildbook.records.air import AirOrText
+from buildbook.records.amendment import Amendment
+from buildbook.records.clip import Clip
 from buildbook.records.clock import TimeOfDay
 from buildbook.records.dates import Date
 from buildbook.records.durations import MINUTES_IN_A_DAY, Minutes
 from buildbook.records.lesson import Lesson
+from buildbook.records.lot import Mix
 from buildbook.records.names import (
     MAX_NAME,
     Line,
@@ -16,16 +20,17 @@ from buildbook.records.names import (
     Prose,
     RecordOrNumber,
     Several,
+    SeveralPeople,
     YesNo,
     bad,
     slugify,
 )
 from buildbook.records.photo import Photo
-from buildbook.records.quantities import Share, Temperature
 from buildbook.records.reading import Reading
 from buildbook.records.record import Record
 from buildbook.records.references import (
     LotRef,
+    NoticeRef,
     OperationRef,
     PartRef,
     PersonRef,
@@ -57,7 +62,10 @@ PieceWords = Annotated[
     dict[Annotated[str, Refers("parts")], tuple[Line, ...]],
     BeforeValidator(_labels),
     WithJsonSchema(
-        {"anyOf": [*_LABELS["anyOf"], {"type": "object", "additionalProperties": _LABELS}]}
+        {
+            "anyOf": [*_LABELS["anyOf"], {"type": "object", "additionalProperties": _LABELS}],
+            "x-form": "pieces",
+        }
     ),
 ]
 """Pieces as written, by part number; under "" where the work names one part only."""
@@ -76,12 +84,15 @@ class Work(Record):
             "by part number when there are several parts and not all pieces of each."
         ),
     )
-    who: Several[PersonRef] = Field((), description="Who worked; the builder when left out.")
+    who: SeveralPeople[PersonRef] = Field((), description="Who worked; the builder when left out.")
     hours: Minutes | None = Field(None, description="How long, by the clock.")
     start: TimeOfDay | None = Field(None, alias="from", description="When it began.")
     end: TimeOfDay | None = Field(None, alias="to", description="When it ended.")
     pause: Minutes = Field(0, alias="break", description="Time off in between.")
     finished: YesNo = Field(False, description="This work finished the step.")
+    reopened: Line | None = Field(
+        None, description="Why a finished step is opened again; it is then inspected anew."
+    )
     knowingly: Line | None = Field(
         None,
         description=(
@@ -91,6 +102,14 @@ class Work(Record):
     )
     tools: Several[ToolRef] = Field((), description="Tools worth noting.")
     lots: Several[LotRef] = Field((), description="Batches used.")
+    mixed: Listed[Mix] = Field((), description="What was mixed, as two-part sealant, and when.")
+    air: AirOrText | None = Field(
+        None, description="Air in the workshop, for primer and sealant; in short `17 °C, 55 %`."
+    )
+    unwrapped: Several[PartRef] = Field(
+        (), description="Parts whose film or wrapping came off: bare metal from this day on."
+    )
+    notices: Several[NoticeRef] = Field((), description="Notices carried out in this work.")
     readings: Listed[Reading] = Field((), description="What was measured.")
     notes: Prose | None = Field(None, description="What was done.")
 
@@ -106,6 +125,11 @@ class Work(Record):
             return self.pieces
         for_each = all(w.casefold() in ("all", "port", "starboard") for w in words)
         return dict.fromkeys(self.parts, words) if for_each or len(self.parts) == 1 else {}
+
+    @property
+    def used_lots(self) -> tuple[str, ...]:
+        """Its lots, and those of what was mixed."""
+        return tuple(dict.fromkeys((*self.lots, *(n for mix in self.mixed for n in mix.lots))))
 
     @model_validator(mode="after")
     def _times_fit(self) -> "Work":
@@ -127,15 +151,8 @@ class Work(Record):
         return self
 
 
-class Air(Record):
-    """Temperature and humidity in the workshop."""
-
-    temperature: Temperature = Field(description="Of the air, as `17 °C`.")
-    humidity: Share = Field(description="Relative humidity, as `55 %`.")
-    surface: Temperature | None = Field(None, description="Temperature of the metal.")
-
-
-_SHORT_FORM = ("step", "operation", "parts", "pieces", "finished", "readings")
+SHORT_FORM = ("step", "operation", "parts", "pieces", "finished", "reopened", "readings")
+"""Fields that stand in the session itself only where it has no list of `work`."""
 
 
 class Session(Work):
@@ -145,19 +162,24 @@ class Session(Work):
     title: Line | None = Field(None, description="What the page is called.")
     work: Listed[Work] = Field((), description="Several pieces of work, each with its step.")
     photos: Listed[Photo] = Field((), description="Pictures, each with its caption.")
+    clips: Listed[Clip] = Field((), description="Video clips, each with its caption.")
     lessons: Annotated[Several[RecordOrNumber[Lesson]], Refers("lessons")] = Field(
         (), description="Lessons learned, or the numbers of those that helped."
     )
     squawks: Annotated[Several[RecordOrNumber[Squawk]], Refers("squawks")] = Field(
         (), description="Problems found, or the numbers of those worked on."
     )
-    air: Air | None = Field(None, description="Air in the workshop, for primer and sealant.")
     next: Prose | None = Field(None, description="What comes next.")
+    amendments: Listed[Amendment] = Field(
+        (),
+        description="What the record said before it was corrected, and why it was.",
+        json_schema_extra={"x-form": "none"},
+    )
 
     @model_validator(mode="after")
     def _one_form(self) -> "Session":
         if self.work:
-            for name in _SHORT_FORM:
+            for name in SHORT_FORM:
                 if getattr(self, name):
                     advice = f"move `{name}` into an entry of `work`"
                     raise bad("two-forms", f"`{name}` stands beside `work`", advice, field=name)

@@ -13,6 +13,7 @@ TAGS = {
     "hours": ("sections",),
     "parts": ("sections",),
     "photos": ("sections", "steps"),
+    "clips": ("sections", "steps"),
     "sessions": ("sections", "steps"),
     "lessons": ("operations", "parts", "steps"),
     "squawks": ("states",),

@@ -6,7 +6,7 @@ from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
 from buildbook.records.problems import Place, Problem, Step
-from buildbook.records.record import Record, fold, put_place
+from buildbook.records.record import HIDING, Record, fold, put_place
 from buildbook.records.words import explain, plain_path
 
 Path = tuple[Step, ...]
@@ -71,9 +71,12 @@ class _Salvage:
             empty = is_missing and self._is_left_empty(at)
             self.problems.append(explain(detail, self.model, self.place.at(*at), is_empty=empty))
         self.hurt.update(at[:i] for i in range(len(at) + 1))
-        if "blur" in at:  # what was to be hidden must not be shown because of a slip
-            at = at[: at.index("blur")]
-        self.dropped.add(self._key_path(at[:-1] if is_missing else at))
+        for hiding in HIDING:  # what was to be hidden must not be published because of a slip
+            at = at[: at.index(hiding)] if hiding in at else at
+        left_out = at[:-1] if is_missing else at
+        if at and (kept := self.model.all_or_nothing.get(str(at[0]))) is not None:
+            left_out = left_out[:kept]
+        self.dropped.add(self._key_path(left_out))
 
     def _as_written(self, path: Path) -> Path:
         """Undo the shift of indexes that left-out entries caused."""

@@ -1,4 +1,4 @@
-"""Pictures that are shown nowhere because what shall be hidden of them could not be read.
+"""Pictures and clips that are shown nowhere because what shall be hidden of them could not be read.
 
 A slip in a session must not publish what its builder meant to blur.
 """
@@ -6,9 +6,11 @@ A slip in a session must not publish what its builder meant to blur.
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from typing import Any
 
+from buildbook.records.clip import Clip
 from buildbook.records.kinds import kind_of
+from buildbook.records.photo import Photo
 from buildbook.records.problems import Problem, Severity
-from buildbook.records.record import fold
+from buildbook.records.record import HIDING, fold
 from buildbook.records.session import Session
 from buildbook.records.yamlfile import YamlFile
 
@@ -19,25 +21,32 @@ def withheld(
     files: Mapping[str, YamlFile],
     problems: Iterable[Problem],
 ) -> frozenset[str]:
-    """Tell which pictures to show nowhere, from what is wrong in the files of sessions.
+    """Tell which pictures and clips to show nowhere, from what is wrong in the files of sessions.
 
     While a session file has an error, the `blur` of a photo may be in what was left out. So a
     picture that no session shows waits, whichever other record names it, and so does one that is
-    written beside a `blur` in that file and did not come through with it.
+    written beside a `blur` in that file and did not come through with it. It holds for `silent`
+    and `private` as well.
     """
     wrong = {p.place.file for p in problems if p.severity is Severity.ERROR}
     troubled = [name for name in files if name in wrong and _is_session(name)]
     if not troubled:
         return frozenset()
-    taken = [(s.place.file, photo) for s in sessions for photo in s.photos]
-    blurred = {(file, photo.file) for file, photo in taken if photo.blur}
+    taken: list[tuple[str, Photo | Clip]] = []
+    for session in sessions:
+        taken += ((session.place.file, photo) for photo in session.photos)
+        taken += ((session.place.file, clip) for clip in session.clips)
+    hidden = {("blur", file, shown.file) for file, shown in taken if shown.blur}
+    for what in ("silent", "private"):
+        hidden |= {(what, file, s.file) for file, s in taken if what in s.model_fields_set}
     beside = {
         file
         for name in troubled
-        for file in _beside_a_blur(files[name].data)
-        if (name, file) not in blurred
+        for what in HIDING
+        for file in _beside(what, files[name].data)
+        if (what, name, file) not in hidden
     }
-    return frozenset(photos) - {photo.file for _, photo in taken} | beside
+    return frozenset(photos) - {shown.file for _, shown in taken} | beside
 
 
 def _is_session(file: str) -> bool:
@@ -45,13 +54,13 @@ def _is_session(file: str) -> bool:
     return kind is not None and kind.name == "sessions"
 
 
-def _beside_a_blur(data: Any) -> Iterator[str]:
-    """Yield the `file` of every entry that has a `blur`, however the two are spelled."""
+def _beside(what: str, data: Any) -> Iterator[str]:
+    """Yield the `file` of every entry that has such a field, however the two are spelled."""
     if isinstance(data, dict):
         entry = {fold(str(key)): value for key, value in data.items()}
-        if "blur" in entry:
+        if what in entry:
             yield str(entry.get("file", ""))
         data = list(data.values())
     if isinstance(data, list):
         for value in data:
-            yield from _beside_a_blur(value)
+            yield from _beside(what, value)

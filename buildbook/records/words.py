@@ -87,7 +87,8 @@ def _unknown_field(field: str, place: Place, model: type[Record]) -> Problem:
             advice="keep one of them; a list can hold several values",
             of_key=True,
         )
-    advice = did_you_mean(fold(field), known) or f"known fields: {', '.join(known)}"
+    listed = ", ".join(name for name in known if name != "private")
+    advice = did_you_mean(fold(field), known) or f"known fields: {listed}"
     said = f"there is no field `{field}` here"
     return Problem("unknown-field", said, place, advice=advice, of_key=True)
 

@@ -33,7 +33,10 @@ def in_plain_words(error: yaml.MarkedYAMLError, text: str) -> Refused:
     if written.lstrip().startswith(":"):
         said = "the name of a field is missing before this colon"
         return Refused("odd-key", said, "write `name: value`", line, written.index(":") + 1)
-    if "mapping values" in said and (slip := _slip_above(lines, line, column)):
+    slip = _opened(written, line, column)
+    if slip is None and "mapping values" in said:
+        slip = _slip_above(lines, line, column)
+    if slip:
         return slip
     if "simple key" in said and re.match(r"\w", written[column - 1 :]):
         return missing_colon(written, line)
@@ -41,6 +44,40 @@ def in_plain_words(error: yaml.MarkedYAMLError, text: str) -> Refused:
         if re.search(pattern, said):
             return Refused("yaml-syntax", words, hint, line, column)
     return Refused("yaml-syntax", f"this is not readable YAML: {error.problem}", "", line, column)
+
+
+_VALUE = re.compile(r"[^\S\n]*(?:- +)*(?:[\w /-]+:[^\S\n]+)?(?P<value>\S.*)?")
+
+
+def _opened(written: str, line: int, column: int) -> Refused | None:
+    """Find a value whose first sign means something in YAML, where the builder meant plain text."""
+    found = _VALUE.fullmatch(written)
+    value = found and found["value"]
+    if not found or not value:
+        return None
+    start = found.start("value")
+    whole = "put quotes around the whole text, or start it on the next line after `|`"
+    if value.startswith(("- ", "? ")) and column == start + 1:
+        sign = value[0]
+        what = "one entry of a list, which starts on a line of its own" if sign == "-" else "a key"
+        said = f"a text that starts with `{sign} ` is taken for {what}"
+        return Refused("yaml-syntax", said, whole, line, column)
+    for sign, (end, kind) in _PAIRS.items():
+        close = value.find(end, 1)
+        if value[0] == sign and 0 < close < column - 1 - start:
+            said = f"a value that starts with `{sign}` ends at the next `{end}`, and more follows"
+            advice = f"{whole.replace('quotes', kind)}; or take away what follows"
+            return Refused("yaml-syntax", said, advice, line, column)
+    return None
+
+
+_PAIRS = {
+    '"': ('"', "single quotes"),
+    "'": ("'", "double quotes"),
+    "[": ("]", "quotes"),
+    "{": ("}", "quotes"),
+}
+"""What opens a value that is no plain text, what closes it, and the quotes that may go around."""
 
 
 def _slip_above(lines: list[str], line: int, column: int) -> Refused | None:
@@ -110,7 +147,11 @@ _SYNTAX = (
         "put quotes around it",
     ),
     (r"tag", "text that starts with ! needs quotes", "put quotes around it"),
-    (r"block scalar|indentation indicator", "after | or > the text starts on the next line", ""),
+    (
+        r"block scalar|indentation indicator",
+        "after | or > the text starts on the next line",
+        "start it there, or put quotes around a text that starts with | or >",
+    ),
     (
         r"simple key|could not find expected ':'",
         "a field is expected here, as `name: value`",

@@ -1,7 +1,8 @@
 """Drawing: from a page's view to HTML, through templates a theme's `custom_dir` may override."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from pathlib import Path
 from typing import Any
 from urllib.parse import unquote
 
@@ -10,14 +11,17 @@ from markupsafe import Markup, escape
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import File
 
+from buildbook.pages.clips import ClipView
 from buildbook.pages.context import Figure, show_date
+from buildbook.pages.layout import Layout
 from buildbook.pages.page import SCHEME, Link, Page
 from buildbook.records.durations import show_minutes
-from mkdocs_buildbook.pictures import Pictures
+from mkdocs_buildbook.clips import Clips, SiteClip
+from mkdocs_buildbook.pictures import Pictures, SitePicture
 
 # What looks like an attribute in a text is none: only in a tag are links turned into addresses.
-_BEFORE = r'<(?:a|img)(?: [a-z-]+="[^"]*")*? '
-_ADDRESS = re.compile(rf'({_BEFORE}(?:href|src)="){SCHEME}([^"#]*)')
+_BEFORE = r'<(?:a|img|link|script|video|source|span)(?: [a-z-]+="[^"]*")*? '
+_ADDRESS = re.compile(rf'({_BEFORE}(?:href|src|poster|data-preview)="){SCHEME}([^"#]*)')
 _ADDRESSES = re.compile(rf'({_BEFORE}srcset=")([^"]*)')
 _TARGET = re.compile(rf"(){SCHEME}([^\s,]+)")
 
@@ -25,12 +29,17 @@ _TARGET = re.compile(rf"(){SCHEME}([^\s,]+)")
 class Drawing:
     """Draws pages of one build."""
 
-    def __init__(self, config: MkDocsConfig, pages: list[Page], pictures: Pictures) -> None:
-        self.pictures = pictures
-        self._urls = {
-            page.path: File(f"{page.path}.md", None, config.site_dir, config.use_directory_urls).url
-            for page in pages
-        }
+    def __init__(self, config: MkDocsConfig) -> None:
+        self.layout = Layout(())
+        self.pictures: Pictures | None = None
+        self.clips: Clips | None = None
+        self.using: set[str] = set()
+        """Photos and clips that were asked for since somebody emptied it."""
+        self.complaints: Callable[[frozenset[str]], Any] | None = None
+        """Makes the view of what is wrong in some files, while the book is written."""
+        self._directories = config.use_directory_urls
+        self._urls: dict[str, str] = {}
+        self._notes: dict[str, str] = {}
         # Everything is escaped unless it is Markup: views hold what builders wrote.
         self._env = Environment(
             loader=FileSystemLoader(config.theme.dirs),
@@ -43,16 +52,45 @@ class Drawing:
         self._env.filters["hm"] = show_minutes
         self._env.filters["day"] = show_date
         self._env.globals["picture"] = self._picture
+        self._env.globals["published"] = self._clip
         self._env.globals["scheme"] = SCHEME
         self._env.globals["link"] = link
         self._env.globals["links"] = links
 
+    def show(self, layout: Layout, pictures: Pictures, clips: Clips) -> None:
+        """Draw from now on the pages, pictures and clips of another state of the book."""
+        self.layout = layout
+        self.pictures = pictures
+        self.clips = clips
+
     def _picture(self, figure: Figure) -> Any:
-        return self.pictures.of(figure.file)
+        self.using.add(figure.file)
+        return self.pictures.of(figure.file) if self.pictures else None
+
+    def _clip(self, clip: ClipView) -> SiteClip | None:
+        self.using.add(clip.file)
+        return self.clips.of(clip.file) if self.clips else None
+
+    def source_of(self, address: str) -> Path | None:
+        """Give the file in the cache that a picture or clip of the site is a copy of."""
+        pictures, clips = self.pictures, self.clips
+        return (pictures and pictures.path(address)) or (clips and clips.path(address)) or None
+
+    def shown_of(self, file: str) -> tuple[SitePicture | None, SiteClip | None]:
+        """Give what is published of a photo or a clip."""
+        pictures, clips = self.pictures, self.clips
+        return pictures.of(file) if pictures else None, clips.of(file) if clips else None
 
     def draw(self, page: Page, url: str) -> str:
-        """Draw a page that will stand at `url`."""
-        return self.draw_view(page.template, page.view, url)
+        """Draw a page that will stand at `url`, below what is wrong in its records."""
+        above = self.complaints and self.complaints(page.files)
+        drawn = self.edition(url) + self.draw_view(page.template, page.view, url)
+        return self.draw_view("complaints.html", above, url) + drawn if above else drawn
+
+    def edition(self, url: str) -> str:
+        """Say which edition the page at `url` is of; nothing in the full one."""
+        view = self.layout.edition
+        return self.draw_view("edition.html", view, url) if view else ""
 
     def draw_view(self, template: str, view: Any, url: str) -> str:
         """Draw one view with one template, for the page at `url`."""
@@ -66,14 +104,24 @@ class Drawing:
         def address(found: re.Match[str]) -> str:
             path = unquote(found[2])
             # A picture or an asset is no page: its path is its address.
-            return found[1] + (root + self._urls.get(path, found[2]) or "./")
+            return found[1] + (root + (self._url(path) or found[2]) or "./")
 
         html = _ADDRESS.sub(address, html)
         return _ADDRESSES.sub(lambda several: several[1] + _TARGET.sub(address, several[2]), html)
 
-    def add_note(self, file: File) -> None:
-        """Let links lead to a hand-written page."""
-        self._urls[file.src_uri.removesuffix(".md")] = file.url
+    def _url(self, path: str) -> str | None:
+        """Give the address of a page in the site; None where there is no such page."""
+        if path in self._notes:
+            return self._notes[path]
+        if path not in self.layout:
+            return None
+        if path not in self._urls:
+            self._urls[path] = File(f"{path}.md", None, "", self._directories).url
+        return self._urls[path]
+
+    def lead_to_notes(self, files: Iterable[File]) -> None:
+        """Let links lead to hand-written pages, these and no others."""
+        self._notes = {file.src_uri.removesuffix(".md"): file.url for file in files}
 
 
 def link(to: Link) -> Markup:

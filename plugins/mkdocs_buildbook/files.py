@@ -1,9 +1,9 @@
 """The book's pages as files of the site, and its navigation."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from pathlib import Path
-from typing import Any
+from typing import Any, cast
 
 from markupsafe import escape
 from mkdocs.config.defaults import MkDocsConfig
@@ -13,39 +13,89 @@ from mkdocs.structure.toc import get_toc
 
 from buildbook.pages.page import Page
 from buildbook.records.book import Book
+from buildbook.records.frontmatter import whom_for
 from mkdocs_buildbook.drawing import Drawing
 
 _HEADING = re.compile(r'<h([23]) id="([^"]+)"[^>]*>(.*?)</h[23]>', re.DOTALL)
 _ANCHOR = re.compile(r' id="([^"]+)"')
+PRIVATE_ASSETS = "assets/private/"
+"""Files that are published with what is marked private, and not otherwise."""
 _NAV_TITLES = {"index": "Home", "sections": "All sections"}
+
+
+class BookFile(File):
+    """The file of a page that comes from records."""
+
+    stale: bool = True
+    """It is to be built; one that is known to be as it was is left as it is."""
+
+    def is_modified(self) -> bool:
+        """Tell whether the page is to be built; MkDocs asks where not all is."""
+        return self.stale
 
 
 class BookPage(MkDocsPage):
     """A page that comes from records. It is drawn from its view: no Markdown passes through it."""
 
-    def __init__(self, page: Page, file: File, config: MkDocsConfig, drawing: Drawing) -> None:
-        # The theme's templates print titles and descriptions as HTML, without escaping them.
-        super().__init__(escape(_NAV_TITLES.get(page.path, page.title)), file, config)
-        self.book_page = page
+    def __init__(self, path: str, file: BookFile, config: MkDocsConfig, drawing: Drawing) -> None:
+        # The theme's templates print titles and descriptions as HTML, without escaping them. What
+        # is not in the navigation has its title when it is laid out.
+        title = drawing.layout.listed.get(path)
+        super().__init__(title and escape(_NAV_TITLES.get(path, title)), file, config)
+        self.path = path
+        self.listed = title is not None
         self.drawing = drawing
+        self.book_file = file
+        self.used: list[str] = []
+        """Photos it shows, known when it is drawn."""
+        self._anchors: set[str] | None = None
+
+    @property
+    def book_page(self) -> Page:
+        """The page as it is laid out."""
+        return self.drawing.layout.page(self.path)
 
     def read_source(self, config: MkDocsConfig) -> None:  # noqa: ARG002 - MkDocs' interface
         """Give MkDocs what it would read from a file: no text, and the page's metadata."""
         self.markdown = ""
+        page = self.book_page
         self.meta = {
-            "title": escape(self.book_page.title),
-            "description": escape(self.book_page.description) or None,
+            "title": escape(page.title),
+            "description": escape(page.description) or None,
             # Its entries come from the records, not from parsing what was drawn.
             "search": {"exclude": True},
         }
 
     def render(self, config: MkDocsConfig, files: Files) -> None:  # noqa: ARG002 - MkDocs' interface
         """Draw the page."""
+        self.drawing.using.clear()
         self.content = self.drawing.draw(self.book_page, self.url)
+        self.used = sorted(self.drawing.using)
         self.toc = get_toc(_headings(self.content))
         if not self.toc.items:
             self.meta["hide"] = ["toc"]  # the room goes to the page, wide tables need it
-        self.present_anchor_ids = set(_ANCHOR.findall(self.content))
+        self._anchors = set(_ANCHOR.findall(self.content))
+
+    @property
+    def stale(self) -> bool:
+        """Tell whether it is to be built."""
+        return self.book_file.stale
+
+    @stale.setter
+    def stale(self, value: bool) -> None:
+        self.book_file.stale = value
+
+    @property
+    def present_anchor_ids(self) -> set[str]:
+        """Places on the page that links may lead to; of one left as it was, by drawing it."""
+        if self._anchors is None:
+            drawn = self.drawing.draw(self.book_page, self.url)
+            self._anchors = set(_ANCHOR.findall(drawn))
+        return self._anchors
+
+    @present_anchor_ids.setter
+    def present_anchor_ids(self, value: set[str] | None) -> None:
+        self._anchors = value
 
 
 def _headings(html: str) -> list[Any]:
@@ -59,22 +109,21 @@ def _headings(html: str) -> list[Any]:
     return tokens
 
 
-def add_pages(
-    files: Files, config: MkDocsConfig, pages: Iterable[Page], drawing: Drawing
-) -> list[BookPage]:
+def add_pages(files: Files, config: MkDocsConfig, drawing: Drawing) -> list[BookPage]:
     """Add the book's pages to the site's files. A hand-written page of the same name wins."""
     added = []
     # By where they end up too: a README.md becomes an index.html.
     taken = {name for file in files for name in (file.src_uri, file.dest_uri)}
-    for page in pages:
-        uri = f"{page.path}.md"
-        if uri in taken or File(uri, None, "", config.use_directory_urls).dest_uri in taken:
-            continue
+    listed = drawing.layout.listed
+    for path in drawing.layout.paths:
+        uri = f"{path}.md"
         # Records stay out of the navigation: its cost in every page grows with its length.
-        level = InclusionLevel.INCLUDED if page.listed else InclusionLevel.NOT_IN_NAV
-        file = File.generated(config, uri, content="", inclusion=level)
+        level = InclusionLevel.INCLUDED if path in listed else InclusionLevel.NOT_IN_NAV
+        file = cast("BookFile", BookFile.generated(config, uri, content="", inclusion=level))
+        if uri in taken or file.dest_uri in taken:
+            continue
         files.append(file)
-        added.append(BookPage(page, file, config, drawing))
+        added.append(BookPage(path, file, config, drawing))
     return added
 
 
@@ -90,6 +139,44 @@ def keep_only_pages(files: Files, content: Path) -> None:
             files.remove(file)
 
 
+def keep_notes_of(files: Files, book: Book) -> frozenset[str]:
+    """Take out the hand-written pages that an edition has not, and tell which.
+
+    Those it has say what they say in it. Of `assets/`, its folder `private` is not for it either.
+    """
+    left_out = set()
+    for file in list(files):
+        if file.src_dir is None or Path(file.src_dir) != book.folder:
+            continue
+        if file.src_uri in book.notes:
+            file.content_string = book.notes[file.src_uri]
+        elif not file.is_documentation_page():
+            if file.src_uri.startswith(PRIVATE_ASSETS) and not book.held.private_notes:
+                files.remove(file)
+        elif not _is_for(book, file):
+            files.remove(file)
+            left_out.add(file.src_uri)
+    return frozenset(left_out)
+
+
+def _is_for(book: Book, file: File) -> bool:
+    """Tell whether a page that stands where the book reads none may be in an edition."""
+    apart = file.src_uri.startswith("assets/")
+    head = whom_for(file.content_string)
+    return apart and head.is_in(book.edition, private_notes=book.held.private_notes)
+
+
+def without(nav: Any, left_out: Collection[str]) -> Any:
+    """Take pages out of a navigation that names them."""
+    if isinstance(nav, list):
+        kept = [without(entry, left_out) for entry in nav]
+        return [entry for entry in kept if entry not in (None, {}, [])]
+    if isinstance(nav, dict):
+        kept_of = {name: without(entry, left_out) for name, entry in nav.items()}
+        return {name: entry for name, entry in kept_of.items() if entry not in (None, [])}
+    return None if nav in left_out else nav
+
+
 def asset(config: MkDocsConfig, name: str, source: Path) -> File:
     """Make a file of the site from one on disk."""
     return File.generated(config, name, abs_src_path=str(source))
@@ -97,7 +184,7 @@ def asset(config: MkDocsConfig, name: str, source: Path) -> File:
 
 def navigation(pages: Iterable[BookPage], book: Book, files: Files) -> list[Any]:
     """Make the navigation for a site that names none: the book's lists, then hand-written pages."""
-    listed = [p.book_page.path for p in pages if p.book_page.listed]
+    listed = [page.path for page in pages if page.listed]
     sections = [path for path in listed if path.startswith("sections/")]
     nav: list[Any] = []
     for path in listed:

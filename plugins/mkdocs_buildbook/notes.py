@@ -16,10 +16,12 @@ _IN_CODE = re.compile(r'&lt;span data-buildbook=(?:"|&quot;)(\d+)(?:"|&quot;)&gt
 
 
 class Notes:
-    """Finishes hand-written pages of one build."""
+    """Finishes hand-written pages."""
 
-    def __init__(self, context: Context, drawing: Drawing) -> None:
-        self.context = context
+    context: Context
+    """The book as it is shown now."""
+
+    def __init__(self, drawing: Drawing) -> None:
         self.drawing = drawing
         self._tags: dict[str, list[tuple[str, str, str]]] = {}
 
@@ -50,4 +52,5 @@ class Notes:
         # A placeholder that Markdown has escaped is in code after all, an indented block: there
         # the tag stands as it was written.
         shown = _IN_CODE.sub(lambda found: escape(tags[int(found[1])][2]), linked)
-        return self.drawing.resolve(_PLACEHOLDER.sub(fill, shown), url)
+        whole = self.drawing.edition(url) + _PLACEHOLDER.sub(fill, shown)
+        return self.drawing.resolve(whole, url)

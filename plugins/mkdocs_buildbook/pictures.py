@@ -7,9 +7,9 @@ from pathlib import Path
 
 from mkdocs.exceptions import PluginError
 
-from buildbook.media.engine import Box
-from buildbook.media.picture import Derivative
+from buildbook.media.picture import Derivative, published_name
 from buildbook.media.problems import CacheError
+from buildbook.media.published import hidden, published
 from buildbook.media.store import PictureStore
 from buildbook.records.book import Book
 
@@ -21,6 +21,10 @@ class SitePicture:
     """A photo's derivatives under their addresses in the site, from small to large."""
 
     all: tuple[Derivative, ...]
+    full: Derivative | None
+    """In full size, where the book publishes such."""
+    colour: str
+    """On average: shown until the picture is loaded."""
 
     @property
     def small(self) -> Derivative:
@@ -37,46 +41,44 @@ class Pictures:
     """The pictures of one build: prepared once, known by the file that records name."""
 
     def __init__(self, book: Book, cache: Path, log: "Logger | LoggerAdapter[Logger]") -> None:
-        store = PictureStore(book.folder / "photos", cache, zone=book.zone)
+        store = PictureStore(
+            book.folder / "photos", cache, zone=book.zone, full_size=book.file.full_size_photos
+        )
+        # An edition may know pictures by other names than the folder they are in.
+        files = {book.original(file): file for file in sorted(published(book))}
+        boxes = {book.original(file): box for file, box in hidden(book).items()}
         try:
-            prepared, problems = store.prepare(sorted(_shown(book)), hidden=_hidden(book))
+            prepared, problems = store.prepare(files, hidden=boxes)
         except CacheError as error:
             raise PluginError(str(error)) from None
         for problem in problems:
             log.error("%s: %s. %s", f"photos/{problem.file}", problem.sentence, problem.advice)
         self._pictures: dict[str, SitePicture] = {}
         self._paths: dict[str, Path] = {}
-        for file, picture in prepared.items():
-            for derivative in picture.derivatives:
-                self._paths[f"{FOLDER}/{derivative.file}"] = store.path(derivative)
+        for original, picture in prepared.items():
+            file = files[original]
+            every = (*picture.derivatives, *((picture.full,) if picture.full else ()))
+            self._paths |= {_in_site(d, file).file: store.path(d) for d in every}
             self._pictures[file] = SitePicture(
-                tuple(
-                    Derivative(f"{FOLDER}/{d.file}", d.width, d.height) for d in picture.derivatives
-                )
+                tuple(_in_site(d, file) for d in picture.derivatives),
+                _in_site(picture.full, file) if picture.full else None,
+                picture.colour,
             )
 
     def of(self, file: str) -> SitePicture | None:
         """Return the picture of a photo; None for one that could not be prepared."""
         return self._pictures.get(file)
 
+    def path(self, address: str) -> Path | None:
+        """Return the file to copy to an address in the site; None where no picture is."""
+        return self._paths.get(address)
+
     def files(self) -> Iterator[tuple[str, Path]]:
         """Yield every derivative: its address in the site, and the file to copy."""
         yield from self._paths.items()
 
 
-def _shown(book: Book) -> set[str]:
-    """List the photos that some record shows; a picture no record names is not published."""
-    shown = {photo.file for session in book.sessions.values() for photo in session.photos}
-    for squawk in book.squawks.values():
-        shown |= {squawk.photo or "", squawk.closed.photo or "" if squawk.closed else ""}
-    return (shown & book.photo_files) - book.withheld
-
-
-def _hidden(book: Book) -> dict[str, tuple[Box, ...]]:
-    """List the boxes nobody shall see into, by photo: those of every record that shows it."""
-    hidden: dict[str, tuple[Box, ...]] = {}
-    for session in book.sessions.values():
-        for photo in session.photos:
-            boxes = tuple((b.left, b.top, b.width, b.height) for b in photo.blur)
-            hidden[photo.file] = (*hidden.get(photo.file, ()), *boxes)
-    return hidden
+def _in_site(derivative: Derivative, file: str) -> Derivative:
+    """Give a derivative its address in the site, from the name the book knows the picture by."""
+    name = published_name(file, derivative)
+    return Derivative(f"{FOLDER}/{name}", derivative.width, derivative.height)

@@ -22,7 +22,7 @@ def book(tmp_path: Path) -> Path:
     return shutil.copytree(BASE, tmp_path / "content")
 
 
-READ = "3 sessions, 3 steps, 3 parts read\n"
+READ = "4 sessions, 3 steps, 3 parts read\n"
 
 
 def run(*arguments: str) -> Result:

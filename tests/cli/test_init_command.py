@@ -38,12 +38,12 @@ def test_there_is_a_file_of_every_kind(book: Path) -> None:
 
 
 def test_what_is_commented_out_is_good_too(book: Path) -> None:
-    for name in ("lots", "squawks", "signoffs", "weighings"):
+    lists = ("lots", "squawks", "signoffs", "weighings", "notices", "costs", "tasks", "equipment")
+    for name in (*lists, "recurring", "balance"):
         path = book / "content" / f"{name}.yml"
         lines = path.read_text(encoding="utf-8").split("\n")
-        path.write_text(
-            "\n".join(ln[2:] if ln.startswith(("# - ", "#   ")) else ln for ln in lines)
-        )
+        begins = lines.index(next(ln for ln in lines if ln.startswith(("# - ", "# datum:"))))
+        path.write_text("\n".join(ln.removeprefix("# ") for ln in lines[begins:]))
     reading = read(book / "content")
     # The step of the starter asks for no inspection yet.
     assert {p.code for p in reading.problems} == {"unknown-inspection"}
@@ -51,6 +51,12 @@ def test_what_is_commented_out_is_good_too(book: Path) -> None:
     assert reading.book.signoffs
     assert reading.book.weighings
     assert reading.book.squawks
+    assert reading.book.notices
+    assert reading.book.costs
+    assert reading.book.tasks
+    assert reading.book.equipment
+    assert reading.book.recurring
+    assert reading.book.balance
 
 
 def test_every_file_names_its_schema(book: Path) -> None:

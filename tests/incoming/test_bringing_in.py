@@ -12,7 +12,7 @@ from PIL import Image, ImageDraw
 
 from buildbook.cli.main import cli
 from buildbook.incoming.pictures import Arrival, Fate, Survey, clock_setting
-from buildbook.incoming.sessionfile import CannotAddError, as_lines, with_photos
+from buildbook.incoming.sessionfile import CannotAddError, as_lines, with_entries
 from buildbook.records.read import read
 from buildbook.records.yamlfile import read_yaml
 
@@ -210,9 +210,9 @@ def test_entries_are_added_to_files_of_every_layout(tmp_path: Path, text: str) -
     path.write_bytes(text.encode())
     if text.endswith("photos:\n"):
         with pytest.raises(CannotAddError):
-            with_photos(path, ENTRY)
+            with_entries(path, ENTRY)
         return
-    added = with_photos(path, ENTRY).decode()
+    added = with_entries(path, ENTRY).decode()
     data = read_yaml("s.yml", added.encode()).data
     assert data["photos"][-1] == ENTRY[0]
     kept = [ln for ln in added.splitlines() if ln in text.splitlines()]
@@ -223,7 +223,7 @@ def test_a_list_in_brackets_is_left_to_the_builder(tmp_path: Path) -> None:
     path = tmp_path / "s.yml"
     path.write_text("date: 2025-03-08\nphotos: [{file: x.jpg, caption: X}]\n")
     with pytest.raises(CannotAddError, match="in brackets"):
-        with_photos(path, ENTRY)
+        with_entries(path, ENTRY)
 
 
 @given(st.text(alphabet=st.characters(codec="utf-8", exclude_categories=("C", "Z")), min_size=1))

@@ -72,3 +72,69 @@ def test_a_held_piece_is_named(tmp_path: Path) -> None:
     lacking = said(tmp_path, {**DONE, "sessions/a.yml": session, "squawks.yml": held})
     assert ("pieces", "held by a squawk: R-1-03") in lacking
     assert ("pieces", "1 piece of R-1 to do: Rivet") in lacking
+
+
+ASKED = "    required readings: {reading: gap, max: 1 mm, count: 2}\n"
+
+
+def test_a_reading_that_is_asked_for(tmp_path: Path) -> None:
+    files = {**DONE, "sections.yml": FILES["sections.yml"] + ASKED}
+    assert said(tmp_path, files) == [("reading", "not measured: gap")]
+    files["sessions/a.yml"] += "readings: {reading: Gap, values: '0.8, 0.9 mm'}\n"
+    assert said(tmp_path, files) == []
+
+
+def test_a_lot_that_was_past_its_date(tmp_path: Path) -> None:
+    files = {
+        **DONE,
+        "lots.yml": "{lot: glue, title: Glue, expires: 2025-02-27}\n",
+        "sessions/a.yml": DONE["sessions/a.yml"] + "lots: glue\n",
+    }
+    for name, text in {**FILES, **files}.items():
+        path = tmp_path / name
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(text)
+    book = read(tmp_path, date(2025, 12, 31)).book
+    [lack] = lacks(derive(book), book, "tail/close")
+    assert (lack.what, lack.said) == (
+        "lot",
+        "lot glue was 2 days past its date when it was used on 2025-03-01",
+    )
+
+
+REOPENED = {
+    "sessions/b.yml": "date: 2025-04-01\nstep: tail/close\nhours: 1\nreopened: A nut was loose\n"
+}
+
+
+def test_a_step_opened_again_is_inspected_again(tmp_path: Path) -> None:
+    assert said(tmp_path, {**DONE, **REOPENED}) == [
+        ("work", "opened again on 2025-04-01, and not finished since"),
+        ("inspection", "not signed off again: Inside clean"),
+    ]
+
+
+def test_a_step_closed_again_keeps_what_was_before(tmp_path: Path) -> None:
+    files = {
+        **DONE,
+        "sessions/b.yml": REOPENED["sessions/b.yml"] + "finished: yes\n",
+        "signoffs.yml": f"- {DONE['signoffs.yml']}"
+        "- {step: tail/close, inspection: Inside clean, date: 2025-04-01, by: ada}\n",
+    }
+    assert said(tmp_path, files) == []
+    ledger = derive(read(tmp_path, date(2025, 12, 31)).book)
+    stage = ledger.stages["tail/close"]
+    assert [(t.finished, str(t.date)) for t in stage.turns] == [
+        (True, "2025-03-01"),
+        (False, "2025-04-01"),
+        (True, "2025-04-01"),
+    ]
+    assert [str(s.date) for s in stage.signed] == ["2025-04-01"]
+    assert [str(s.date) for s in stage.lapsed] == ["2025-03-02"]
+    assert ledger.progress.steps["tail/close"].finished == date(2025, 4, 1)
+
+
+def test_a_step_opened_again_is_not_finished(tmp_path: Path) -> None:
+    said(tmp_path, {**DONE, **REOPENED})
+    progress = derive(read(tmp_path, date(2025, 12, 31)).book).progress.steps["tail/close"]
+    assert (progress.state, progress.finished) == ("begun", None)

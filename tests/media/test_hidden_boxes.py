@@ -50,7 +50,7 @@ def test_other_boxes_make_other_files(store: PictureStore) -> None:
     for boxes in ((), (BOX,), ((0.0, 0.0, 1.0, 1.0),)):
         pictures, _ = store.prepare(["a.png"], hidden={"a.png": boxes})
         names |= {d.file for d in pictures["a.png"].derivatives}
-    assert len(names) == 6  # two sizes of three pictures, none made over another
+    assert len(names) == 9  # three sizes of three pictures, none made over another
 
 
 def test_a_box_at_the_edge_and_one_of_a_pixel(store: PictureStore, tmp_path: Path) -> None:

@@ -101,7 +101,7 @@ def test_a_photo_is_shown_upright(
     picture = pictures["fin"]
     expected = SHOWN[orientation]
     assert (picture.width, picture.height) == (len(expected[0]) * BLOCK, len(expected) * BLOCK)
-    assert [max(d.width, d.height) for d in picture.derivatives] == [400, 900]
+    assert [max(d.width, d.height) for d in picture.derivatives] == [400, 800, 900]
     for derivative in picture.derivatives:
         assert read_blocks(store.path(derivative)) == expected
         with Image.open(store.path(derivative)) as image:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from buildbook.records.mentions import Names, prose_of
+from buildbook.records.mentions import Names, names_of, prose_of
 from buildbook.records.read import read
 
 BASE = Path(__file__).parent / "base"
@@ -13,7 +13,7 @@ BASE = Path(__file__).parent / "base"
 
 @pytest.fixture(scope="module")
 def names() -> Names:
-    return Names(read(BASE, date(2026, 1, 1)).book)
+    return names_of(read(BASE, date(2026, 1, 1)).book)
 
 
 @pytest.mark.parametrize(
@@ -57,7 +57,7 @@ def test_in_text(names: Names, text: str, found: list[str | int]) -> None:
     ],
 )
 def test_in_markdown(names: Names, text: str, found: list[str]) -> None:
-    assert [m.name for m in names.in_markdown(text)] == found
+    assert [m.name for m in names.in_markdown(text).mentions] == found
 
 
 @pytest.mark.parametrize(
@@ -74,7 +74,7 @@ def test_in_markdown(names: Names, text: str, found: list[str]) -> None:
     ],
 )
 def test_dead(names: Names, text: str, found: list[str]) -> None:
-    assert [text[d.start : d.end] for d in names.dead_in_markdown(text)] == found
+    assert [text[d.start : d.end] for d in names.in_markdown(text).dead] == found
 
 
 @pytest.mark.parametrize(
@@ -83,8 +83,9 @@ def test_dead(names: Names, text: str, found: list[str]) -> None:
 def test_a_strange_text_is_searched_in_time_that_grows_with_it(names: Names, piece: str) -> None:
     # 100,000 characters: a search that is quadratic in them would not end within the test run.
     text = piece * (100_000 // len(piece))
-    assert list(names.dead_in_markdown(text)) is not None
-    assert list(names.in_markdown(text)) is not None
+    found = names.in_markdown(text)
+    for mention in (*found.mentions, *found.dead):
+        assert 0 <= mention.start < mention.end <= len(text)
 
 
 def test_prose_of_finds_every_text_with_its_place() -> None:

@@ -10,11 +10,16 @@ import yaml
 from pydantic import TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
+from buildbook.records.balance import Change
+from buildbook.records.clip import Clip
 from buildbook.records.kinds import KINDS
 from buildbook.records.photo import Marker
+from buildbook.records.reading import Limit, Reading, RequiredReading, StepLimit
 from buildbook.records.record import Record, record_in
 from buildbook.records.references import Refers
 from buildbook.records.session import Session
+from buildbook.records.task import SHARES, Task
+from buildbook.records.weighing import Scale, Weighing
 
 PAYLOADS = [
     line.replace("\\n", "\n")
@@ -37,14 +42,31 @@ WORDS = (
     "Europe/Copenhagen",
     "EUR",
     "https://book.example/plane",
+    "swarf",
+    "90 days",
+    "48 EUR",
+    "10 to 30 °C",
+    "20 to 75 %",
+    "0.72 kg/l",
+    "1.0",
 )
 """Something for every field that takes no free text."""
 
 
 ONE_OF: dict[type[Record], tuple[tuple[str, ...], tuple[str, ...]]] = {
     # One piece of work, or several.
-    Session: (("step", "operation", "parts", "pieces", "finished", "readings"), ("work",)),
+    Session: (
+        ("step", "operation", "parts", "pieces", "finished", "reopened", "readings"),
+        ("work",),
+    ),
+    **dict.fromkeys((Limit, StepLimit, RequiredReading, Reading), (("min", "max"), ("rule",))),
     Marker: (("at",), ("box",)),
+    # A task is shared as a whole, or does not apply.
+    Task: (("help", "assembly", "fabrication", "applies"), SHARES),
+    Change: (("added",), ("removed",)),
+    Scale: (("tare",), ("tare",)),
+    Weighing: (("deduct", "of"), ("deduct",)),
+    Clip: (("file", "poster", "blur", "silent"), ("link",)),
 }
 """Fields that exclude each other: what to leave out in every other record."""
 
@@ -66,7 +88,7 @@ class Hostile:
         made = {
             field.alias or name: self._field(model, name, field, number)
             for name, field in model.model_fields.items()
-            if name not in left_out
+            if name not in left_out and name != "private"
         }
         return {name: value for name, value in made.items() if value is not None}
 
@@ -95,6 +117,8 @@ class Hostile:
         cited: Any = self._cited(mark.to) if mark else None
         if mark:
             yield from (cited, [cited], {cited: text}, {cited: [text]})
+        elif any(get_origin(a) is dict for a in _inside(annotation)):
+            yield from ({text: word} for word in WORDS)
         choices = next((get_args(a) for a in _inside(annotation) if get_origin(a) is Literal), ())
         yield from choices
         # Within a list the text is whole: on its own it might be spread at its commas.

@@ -56,8 +56,10 @@ def test_every_fragment_is_an_id(demo_site: Site, pages: dict[str, Document]) ->
             parts = urlsplit(address)
             if parts.scheme in OUTSIDE or not parts.fragment or path == "404":
                 continue
-            count += 1
             file = (here / unquote(parts.path)).resolve() if parts.path else None
+            if file and file.suffix == ".mp4":  # a time in a film
+                continue
+            count += 1
             to = file.relative_to(demo_site.folder.resolve()).with_suffix("") if file else path
             if unquote(parts.fragment) not in ids[str(to)]:
                 dead.append(f"{path}: {address}")

@@ -98,12 +98,13 @@ def test_the_texts_are_in_the_book(hostile: Book) -> None:
     book = read(hostile.site.folder.parent / "content").book
     for kind in KINDS:
         records = getattr(book, kind, None)
-        if records is not None:
+        if records is not None and kind != "balance":  # of which there is one
             assert len(records) >= 25, kind
     models = {model for model, _ in hostile.fields}
     for kind in KINDS.values():
         for model in (kind.model, *filter(None, map(_record, kind.model.model_fields.values()))):
-            assert model.__name__ in models | {"Units", "Air"}, model
+            without_words = {"Units", "Air", "Storage", "Corner", "Editions"}
+            assert model.__name__ in models | without_words, model
 
 
 def _record(field):

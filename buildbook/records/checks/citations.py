@@ -18,6 +18,9 @@ _NOUNS = {
     "lessons": ("lesson", "lessons"),
     "squawks": ("squawk", "squawks"),
     "pieces": ("piece", "pieces"),
+    "sections": ("section", "sections"),
+    "notices": ("notice", "notices"),
+    "equipment": ("equipment", "equipment"),
 }
 
 
@@ -33,6 +36,10 @@ def top_records(book: Book) -> Iterator[Record]:
         book.sections,
         book.parts,
         book.sessions,
+        book.notices,
+        book.tasks,
+        book.equipment,
+        book.recurring,
     ):
         yield from kind.values()
     for numbered in (book.lessons, book.squawks):
@@ -41,6 +48,9 @@ def top_records(book: Book) -> Iterator[Record]:
                 yield record
     yield from book.signoffs
     yield from book.weighings
+    if book.balance:
+        yield book.balance
+    yield from book.costs
     yield from book.doubles
 
 
@@ -65,7 +75,7 @@ def check_citations(
     unsure |= {"lessons", "squawks"} if "sessions" in broken else set()
     advices: dict[tuple[str, Any], str] = {}  # one slip is often made in many records
     for to, name, place, _, is_key in cited:
-        if to == "photos" or name in known[to] or to in unsure:
+        if to in ("photos", "clips") or name in known[to] or to in unsure:
             continue
         one, several = _NOUNS[to]
         if (to, name) not in advices:

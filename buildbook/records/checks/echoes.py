@@ -19,16 +19,29 @@ _IN_ONE_FILE = {
     "pieces-of-what": {"parts", "work"},
     "quantity-disagrees": {"pieces", "quantity"},
     "bad-pieces": {"pieces", "label"},
+    "no-air": {"air"},
+    "air-outside": {"surface"},
+    "shelf-life-alone": {"made", "expires"},
+    "no-reason": {"why"},
 }
 _IN_KINDS = {
     "part-without-step": (("sections",), {"steps", "parts"}),
     "photo-unused": (("sessions", "squawks"), {"photos", "file", "photo", "squawks", "closed"}),
+    "clip-unused": (("sessions",), {"clips", "file"}),
     "unknown-inspection": (("sections",), {"steps", "inspections"}),
     "out-of-order": (
         ("sessions", "parts"),
         {"work", "operation", "parts", "pieces", "quantity", "label", "route"},
     ),
     "unknown-piece": (("parts",), {"pieces", "quantity", "label"}),
+    "outside-limit": (
+        ("sessions", "sections", "parts"),
+        {"values", "min", "max", "rule", "limits", "required readings", "squawk", "squawks"},
+    ),
+    "finished-twice": (("sessions",), {"reopened"}),
+    "signed-twice": (("sessions",), {"reopened"}),
+    "not-finished-before": (("sessions",), {"finished"}),
+    "calibrated-after-use": (("tools",), {"calibrated"}),
 }
 _FIELDS = set().union(*_IN_ONE_FILE.values(), *(fields for _, fields in _IN_KINDS.values()))
 # Work that is told to be unclear may be the earlier work that another one seems to lack.

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from buildbook.records.book import Book
 from buildbook.records.checks.citations import top_records
-from buildbook.records.mentions import DeadMention, Names, prose_of
+from buildbook.records.mentions import DeadMention, names_of, prose_of
 from buildbook.records.positions import line_and_column, words_pattern
 from buildbook.records.problems import Place, Problem, Severity
 from buildbook.records.tags import find_tags, wrong_with
@@ -14,14 +14,14 @@ def check_prose(book: Book, broken: frozenset[str]) -> Iterator[Problem]:
     """Yield a problem for every mention of something that is not in the book."""
     # What is mentioned may be in a record that could not be read.
     unsure = {kind for kind, holders in _HELD_IN.items() if broken & holders}
-    names = Names(book)
+    names = names_of(book)
     for record in top_records(book):
         for text, place in prose_of(record):
-            for dead in names.dead_in_markdown(text):
+            for dead in names.in_markdown(text).dead:
                 if dead.to not in unsure:
                     yield _in_record(dead, text, place)
     for file, text in book.notes.items():
-        for dead in names.dead_in_markdown(text):
+        for dead in names.in_markdown(text).dead:
             if dead.to not in unsure:
                 yield _problem(dead, Place(file), position=line_and_column(text, dead.start))
         for tag in find_tags(text):
@@ -42,6 +42,9 @@ _HELD_IN = {
     "people": {"people"},
     "operations": {"operations"},
     "photos": set[str](),
+    "clips": {"sessions"},
+    "lots": {"lots"},
+    "notices": {"notices"},
 }
 
 

@@ -20,7 +20,7 @@ def check_routes(book: Book) -> Iterator[Problem]:
             if work.operation is None:
                 continue
             for number, labels in named.items():
-                if labels:
+                if labels and not _only_looked_at(book, work.operation, number):
                     if not work.knowingly:
                         yield from _unlikely(book, work, number, labels, done=done, on=session.date)
                     for label in labels:
@@ -29,6 +29,14 @@ def check_routes(book: Book) -> Iterator[Problem]:
     for part in book.parts.values():
         yield from _sides(part, book.pieces[part.part])
         yield from _hand_for_side(part)
+
+
+def _only_looked_at(book: Book, operation: str, number: str) -> bool:
+    """Tell whether bare pieces were looked at: that is on no route, and comes again and again."""
+    rule = book.file.storage
+    return bool(rule and operation in rule.inspected_by) and (
+        operation not in book.parts[number].route
+    )
 
 
 def _unlikely(

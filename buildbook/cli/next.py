@@ -1,0 +1,125 @@
+"""`buildbook next`: what may be worked on now, what is held, and what was learned about it."""
+
+import textwrap
+from collections.abc import Iterator
+from datetime import datetime
+from itertools import groupby
+from pathlib import Path
+
+import click
+
+from buildbook.cli.book import content_option, read_book
+from buildbook.cli.errors import CannotRunError
+from buildbook.cli.names import names
+from buildbook.ledger.ahead import StepAhead, Task, ahead, in_runs
+from buildbook.ledger.due import Due, due
+from buildbook.ledger.ledger import derive
+from buildbook.ledger.progress import StepState
+from buildbook.records.book import Book
+from buildbook.records.durations import show_minutes
+from buildbook.records.problems import did_you_mean
+
+_WIDTH = 80
+_MOST = 4
+"""Lessons shown of each step where not all of its section is asked for."""
+
+
+@click.command("next")
+@click.option(
+    "--section",
+    metavar="SECTION",
+    shell_complete=names("sections"),
+    help="Show every unfinished step of one section.",
+)
+@content_option
+def next_(section: str | None, content: Path) -> None:
+    """Show what comes next: pieces along their routes, what is held, lessons that apply.
+
+    Steps that are begun are shown, and the first one of each section that is not.
+    """
+    book = read_book(content).book
+    if section is not None and section not in book.sections:
+        advice = did_you_mean(section, book.sections, name="sections")
+        raise CannotRunError(f"there is no section `{section}`{f'; {advice}' if advice else ''}")
+    ledger = derive(book)
+    steps = ahead(ledger, book, section)
+    what = f"of {section} is" if section else "of the book is"
+    lines = [f"every step {what} finished"]
+    if steps:
+        lines = list(_lines(book, steps, whole=section is not None))
+    if section is None:
+        lines += _due(due(ledger, book, datetime.now(book.zone).date()))
+    click.echo("\n".join(lines))
+
+
+def _due(found: tuple[Due, ...]) -> Iterator[str]:
+    """Say what is due of the whole book: notices, bare parts, lots."""
+    if found:
+        yield ""
+        yield "Due"
+    for one in found:
+        when = f"since {one.by}" if one.overdue else f"by {one.by}" if one.by else "soon"
+        yield from _wrapped(f"  {one.what:<8}", f"{one.said} ({when})")
+
+
+def _lines(book: Book, steps: tuple[StepAhead, ...], *, whole: bool) -> Iterator[str]:
+    for i, (section, some) in enumerate(groupby(steps, lambda s: s.step.partition("/")[0])):
+        yield from ([""] if i else [])
+        yield book.sections[section].title
+        of_section = list(some)
+        later = [s for s in of_section if s.state is StepState.AHEAD][1:]
+        shown = of_section if whole else [s for s in of_section if s not in later]
+        for step in shown:
+            yield from _step(book, step, whole=whole)
+        if more := len(of_section) - len(shown):
+            yield f"  and {more} more step{'' if more == 1 else 's'} ahead"
+
+
+def _step(book: Book, step: StepAhead, *, whole: bool) -> Iterator[str]:
+    hours = show_minutes(step.clock) if step.clock else ""
+    planned = f"{show_minutes(step.estimate)} planned" if step.estimate else ""
+    facts = ", ".join(filter(None, (step.state, hours, planned)))
+    yield from _wrapped("  ", f"{step.step}: {book.steps[step.step].title} ({facts})")
+    yield from _tasks(book, step)
+    for number in step.squawks:
+        squawk = book.squawks[number]
+        yield from _wrapped("    squawk  ", f"{number}, {squawk.state}: {squawk.title}")
+    shown = step.lessons if whole else step.lessons[-_MOST:]
+    for number in shown:
+        yield from _wrapped("    lesson  ", f"{number}: {book.lessons[number].title}")
+    if len(shown) < len(step.lessons):
+        yield f"    lesson  and {len(step.lessons) - len(shown)} more (--section shows all)"
+    for lack in step.lacks:
+        if lack.what not in ("work", "pieces", "squawk"):  # told above
+            yield from _wrapped("    lacks   ", lack.said)
+
+
+def _tasks(book: Book, step: StepAhead) -> Iterator[str]:
+    """Say what may be worked on, an operation a line, and what is held."""
+    for operation, some in groupby(step.tasks, lambda t: t.operation):
+        ready = "; ".join(_pieces(book, task) for task in some if task.ready)
+        if ready:
+            yield from _wrapped("    next    ", f"{operation}: {ready}")
+    if any(t.waiting for t in step.tasks) and not any(t.ready for t in step.tasks):
+        yield "    next    nothing yet: other operations on its pieces come first"
+    for task in step.tasks:
+        for mark, squawks in task.held:
+            said = f"{task.operation}: {task.part} {mark}, by squawk {', '.join(map(str, squawks))}"
+            yield from _wrapped("    held    ", said)
+
+
+def _pieces(book: Book, task: Task) -> str:
+    pieces = [p for p in book.pieces[task.part] if p.fitted]
+    if len(task.ready) < len(pieces):
+        return f"{task.part} {', '.join(in_runs(task.ready))}"
+    return task.part if len(pieces) == 1 else f"{task.part} all {len(pieces)}"
+
+
+def _wrapped(start: str, text: str) -> list[str]:
+    return textwrap.wrap(
+        "".join(c if c.isprintable() else " " for c in text),
+        _WIDTH,
+        initial_indent=start,
+        subsequent_indent=" " * max(len(start), 6),
+        break_on_hyphens=False,
+    )

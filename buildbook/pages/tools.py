@@ -1,0 +1,91 @@
+"""Tools: whose they are, how far they can be trusted, and which steps need them."""
+
+from dataclasses import dataclass
+
+from markupsafe import Markup
+
+from buildbook.pages import paths
+from buildbook.pages.context import Context, show_date
+from buildbook.pages.page import Link
+from buildbook.records.tool import Tool
+
+
+@dataclass(frozen=True, slots=True)
+class ToolLine:
+    """A tool on the page of stores. What it cost is not there."""
+
+    anchor: str
+    title: str
+    facts: tuple[tuple[str, str], ...]
+    warning: str
+    """What is wrong with its calibration as of the last session; empty where nothing is."""
+    caution: str
+    notes: Markup
+    steps: tuple[Link, ...]
+    """Steps that need it."""
+    sessions: tuple[Link, ...]
+    """Sessions that used it."""
+
+
+@dataclass(frozen=True, slots=True)
+class NeededTool:
+    """A tool that a step needs."""
+
+    link: Link
+    owner: str
+    remark: str
+    """What its calibration asks for; empty where nothing."""
+
+
+def tool_lines(context: Context) -> tuple[ToolLine, ...]:
+    """Make the views of all tools."""
+    return tuple(_line(context, name, tool) for name, tool in context.book.tools.items())
+
+
+def _line(context: Context, name: str, tool: Tool) -> ToolLine:
+    touching = context.ledger.links.of("tools", name)
+    taken = context.ledger.readings.with_tool.get(name, 0)
+    uncertainty = tool.uncertainty
+    rows = (
+        ("Owner", tool.owner or ""),
+        ("Bought", show_date(tool.bought)),
+        ("Calibrated", ", ".join(map(show_date, sorted(tool.calibrated)))),
+        ("Calibration due", show_date(tool.due)),
+        (
+            "May be off by",
+            f"\N{PLUS-MINUS SIGN} {context.quantity(uncertainty)}" if uncertainty else "",
+        ),
+        ("Readings taken", str(taken) if taken else ""),
+    )
+    return ToolLine(
+        anchor=f"tool-{name}",
+        title=tool.title,
+        facts=tuple((heading, value) for heading, value in rows if value),
+        warning=_past_due(context, tool),
+        caution=tool.cautions or "",
+        notes=context.prose.html(tool.notes),
+        steps=tuple(Link(context.step_in_section(s), paths.step(s)) for s in touching.steps),
+        sessions=tuple(map(context.session_link, touching.sessions)),
+    )
+
+
+def _past_due(context: Context, tool: Tool) -> str:
+    as_of = context.ledger.as_of
+    if as_of and tool.past_due(as_of):
+        return f"Calibration was due on {show_date(tool.due)}, before the last session."
+    return ""
+
+
+def needed_tools(context: Context, step: str) -> tuple[NeededTool, ...]:
+    """Make the views of the tools a step needs; a step that is finished needs no remark."""
+    finished = context.ledger.progress.steps[step].finished
+    views = []
+    for name in context.book.steps[step].tools:
+        tool = context.book.tools.get(name)
+        remark = ""
+        if tool and not finished:
+            due = f"calibration due {show_date(tool.due)}" if tool.due else ""
+            remark = "calibration past due" if _past_due(context, tool) else due
+        owner = (tool.owner or "") if tool else ""
+        views.append(NeededTool(context.tool_link(name), owner, remark))
+    return tuple(views)

@@ -1,0 +1,85 @@
+"""`buildbook next`: short enough for a terminal, and in words."""
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from fencroft import make_book
+from sites import ROOT
+
+from buildbook.cli.main import cli
+
+SESSION = """\
+date: 2025-03-08
+step: fin/skeleton
+operation: deburr
+parts: FN-02-L
+pieces: 01 to 04
+hours: 2h30
+squawks:
+  - {squawk: 1, title: Bent flange, pieces: FN-02-L-04}
+  - {squawk: 2, title: "Jig \\e[31m out of true", before: fin/skeleton}
+"""
+
+
+@pytest.fixture
+def content(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    return make_book(tmp_path, {"sessions/2025-03-08.yml": SESSION})
+
+
+def run(*words: str) -> Result:
+    return CliRunner().invoke(cli, ["next", *words], catch_exceptions=False)
+
+
+@pytest.mark.usefixtures("content")
+def test_what_is_next() -> None:
+    result = run()
+    assert result.exit_code == 0
+    assert result.output == (
+        "Fin\n"
+        "  fin/skeleton: Skeleton (begun, 2 h 30, 8 h planned)\n"
+        "    next    deburr: FN-01; FN-02-L 05 to 06\n"
+        "    next    drill: FN-02-L 01 to 03\n"
+        "    held    drill: FN-02-L 04, by squawk 1\n"
+        "    squawk  2, open: Jig  [31m out of true\n"
+        "    lesson  1: Deburr before drilling\n"
+        "    lacks   photo asked for: Spar from behind\n"
+        "  fin/close: Skins on (ahead)\n"
+        "\n"
+        "Rudder\n"
+        "  rudder/spar: Spar (ahead, 2 h planned)\n"
+    )
+
+
+@pytest.mark.usefixtures("content")
+def test_one_section() -> None:
+    assert run("--section", "rudder").output.startswith("Rudder\n  rudder/spar")
+    result = run("--section", "ruder")
+    assert result.exit_code == 2
+    assert "there is no section `ruder`; did you mean `rudder`?" in result.output
+
+
+def test_steps_that_are_far_ahead_are_counted(content: Path) -> None:
+    more = "".join(f"  - {{step: s{n}, title: S, without parts: yes}}\n" for n in range(5))
+    (content / "sections/030-wing.yml").write_text(f"section: wing\ntitle: Wing\nsteps:\n{more}")
+    assert "  wing/s0: S (ahead)\n  and 4 more steps ahead\n" in run().output
+    assert run("--section", "wing").output.count("(ahead)") == 5
+
+
+def test_when_all_is_done(content: Path) -> None:
+    for step in ("fin/skeleton", "fin/close", "rudder/spar"):
+        name = step.replace("/", "-")
+        (content / f"sessions/{name}.yml").write_text(
+            f"date: 2025-03-09\ntitle: {name}\nstep: {step}\nhours: 1\nfinished: yes\n"
+        )
+    assert run().output.startswith("every step of the book is finished\n")
+    assert run("--section", "fin").output == "every step of fin is finished\n"
+
+
+def test_the_demo_book_fits_into_80_columns() -> None:
+    result = run("--content", str(ROOT / "content"))
+    assert result.exit_code == 0
+    assert max(map(len, result.output.split("\n"))) <= 80
+    for words in ("next ", "held ", "squawk ", "lesson ", "lacks "):
+        assert words in result.output
