@@ -1,12 +1,12 @@
 """Problems of the records, on the pages of the site while it is written."""
 
-from dataclasses import dataclass
 from logging import Logger, LoggerAdapter
 from pathlib import Path
 
 from mkdocs.config.defaults import MkDocsConfig
 
 from buildbook.cli.report import one_finding
+from buildbook.pages.complaints import ComplaintsView, ComplaintView
 from buildbook.pages.page import Page
 from buildbook.records.problems import Finding, Severity
 from mkdocs_buildbook.drawing import Drawing
@@ -14,26 +14,6 @@ from mkdocs_buildbook.files import BookFile, BookPage
 
 _MOST = 8
 """Problems shown on one page; the terminal lists all."""
-
-
-@dataclass(frozen=True, slots=True)
-class ComplaintView:
-    """A problem of a record."""
-
-    severity: str
-    where: str
-    message: str
-    shown: str
-    """The line itself."""
-    advice: str
-
-
-@dataclass(frozen=True, slots=True)
-class ComplaintsView:
-    """Template `complaints.html`, by itself or above a page."""
-
-    complaints: tuple[ComplaintView, ...]
-    more: int
 
 
 class Complaints:

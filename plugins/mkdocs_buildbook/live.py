@@ -184,12 +184,14 @@ class Live:
                     self._lost[paths.session(record.slug)] = file
         self._lost = {p: f for p, f in self._lost.items() if f in wrong and p not in layout}
 
-    def ensure(self, address: str) -> None:
-        """Have a file of the site ready in its folder, as the records are now."""
+    def ensure(self, address: str) -> bool:
+        """Have a file of the site ready in its folder, as the records are now, if it is there."""
         with self._lock:
             frame = self._frame
-            if frame is None or address in self._fresh:
-                return
+            if frame is None:
+                return False
+            if address in self._fresh:
+                return True
             file = frame.by_address.get(address)
             if file and file.page:
                 frame.build(file.page)
@@ -204,7 +206,9 @@ class Live:
             else:
                 with suppress(OSError):  # it was of the site before
                     (Path(frame.config.site_dir) / address).unlink()
+                return False
             self._fresh.add(address)
+            return True
 
     def _make_around(self, frame: Frame) -> None:
         """Make what stands beside the pages, once for each state of the book."""

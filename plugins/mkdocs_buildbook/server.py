@@ -77,7 +77,11 @@ class Server(LiveReloadServer):
             name = path[len(self.mount_path) :]
             if path.endswith("/"):
                 name += "index.html"
-            self.live.ensure(posixpath.normpath("/" + name).lstrip("/"))
+            name = posixpath.normpath("/" + name).lstrip("/")
+            if not self.live.ensure(name) and name.endswith(".html"):
+                # Perhaps its record was saved a moment ago, and nobody has told of it yet.
+                self.live.refresh()
+                self.live.ensure(name)
         answer: Iterable[bytes] = super().serve_request(environ, start_response)
         return answer
 
