@@ -53,7 +53,7 @@ def test_errors_end_with_one(book: Path) -> None:
         "          ^\n"
         "  did you mean `fin/skeleton`?\n"
         "\n"
-        "1 error\n" + READ.replace("3 sessions", "4 sessions")
+        "1 error\n" + READ.replace("4 sessions", "5 sessions")
     )
 
 
