@@ -180,9 +180,9 @@ def check_address(path: str, element: Element, value: str) -> None:
     """Refuse every scheme but the web's, as a browser reads it: without control characters."""
     read_as = re.sub(r"[\x00-\x20]", "", unquote(value)).lower()
     scheme = re.match(r"([a-z][a-z0-9+.\-]*):", read_as)
-    assert not scheme or (element.tag == "a" and scheme[1] in ("http", "https", "mailto")), (
-        f"{path}: {value!r}"
-    )
+    assert not scheme or (
+        element.tag in ("a", "link") and scheme[1] in ("http", "https", "mailto")
+    ), f"{path}: {value!r}"
     # No record makes a page load something from elsewhere.
     assert element.tag == "a" or not read_as.startswith("//"), f"{path}: {value!r}"
 
