@@ -119,6 +119,13 @@ FORBIDDEN = frozenset(
 """Elements that run, load or ask for something; none of ours is one of them."""
 
 
+OUR_STYLES = re.compile(
+    r"(?:width: [\d.]+%|--ratio: [\d.]+|background-color: #[0-9a-f]{6}"
+    r"|transform-origin: [\d.]+px [\d.]+px);?"
+)
+"""What our templates write into `style`: numbers and colours they worked out themselves."""
+
+
 Shape = tuple[str, tuple[str, ...]]
 """An element's name and the names of its attributes."""
 
@@ -173,7 +180,7 @@ def check_attributes(path: str, element: Element) -> None:
         if name in {"href", "src", "srcset", "action", "formaction", "data", "poster"}:
             check_address(path, element, value)
         if name == "style":
-            assert re.fullmatch(r"width: [\d.]+%;?", value), (path, value)
+            assert OUR_STYLES.fullmatch(value), (path, value)
 
 
 def check_address(path: str, element: Element, value: str) -> None:
