@@ -41,6 +41,8 @@ class Entry:
     """How many pages it takes, about."""
     group: str = ""
     """A heading that entries after each other share, as a month."""
+    cells: int = 0
+    """Of large tables, which take more memory than their pages tell."""
 
 
 LETTERS = 3500
@@ -135,12 +137,15 @@ def sections(context: Context) -> Iterator[Entry]:
         yield Entry("section", partial(_section, context, name), (paths.section(name),), pages=1)
         for step in section.steps:
             of_step = f"{name}/{step.step}"
+            of_it = context.ledger.links.of("steps", of_step)
+            lines = len(context.ledger.stints_of_step[of_step]) + len(of_it.readings) / 2
+            lines += (len(of_it.shots) + len(of_it.lessons) + len(of_it.squawks)) / 2
             letters = len(step.notes or "")
             yield Entry(
                 "step",
                 partial(_step, context, of_step),
                 (paths.step(of_step),),
-                pages=0.7 + letters / LETTERS,
+                pages=0.7 + letters / LETTERS + lines / 35,
             )
 
 
@@ -212,9 +217,14 @@ def sheets(context: Context) -> Iterator[Entry]:
     """Yield the sheet of every part that has one: pieces down, operations across."""
     for number, pieces in context.book.pieces.items():
         if has_part_sheet(context, number):
-            make = partial(_sheet, context, number)
-            anchors = (paths.part_sheet(number),)
-            yield Entry("sheet", make, anchors, pages=0.15 + len(pieces) / 55)
+            across = len(context.ledger.routes.sheets[number].operations)
+            yield Entry(
+                "sheet",
+                partial(_sheet, context, number),
+                (paths.part_sheet(number),),
+                pages=0.15 + len(pieces) / 55,
+                cells=len(pieces) * (across + 2),
+            )
 
 
 def _sheet(context: Context, number: str) -> Any:

@@ -1,7 +1,8 @@
 """What the chapters of the printed book hold: what was found, learned, used, and adds up."""
 
-from collections.abc import Iterator
-from functools import partial
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from functools import cache, partial
 from typing import Any
 
 from buildbook.handover.entries import LETTERS, Entry, cited, own_fields, shots_there
@@ -16,10 +17,13 @@ from buildbook.pages.context import Context
 from buildbook.pages.evidence import evidence_page
 from buildbook.pages.lots import lot_page
 from buildbook.pages.notices import notices_page
-from buildbook.pages.readings import characteristic_page
+from buildbook.pages.readings import CharacteristicView, characteristic_page
 from buildbook.pages.squawks import squawk_page
 from buildbook.pages.tools import tool_lines
 from buildbook.reference.hazards import hazards_of
+
+MOST_ROWS = 200
+"""Readings that stand in one entry: what is measured a thousand times must fit into volumes."""
 
 # What was found, learned and measured.
 
@@ -73,18 +77,37 @@ def _lesson(context: Context, number: int) -> Any:
 
 
 def readings(context: Context) -> Iterator[Entry]:
-    """Yield everything that was measured, by what was measured."""
+    """Yield everything that was measured, by what was measured; much of one kind in several."""
     for one in context.ledger.readings.characteristics:
-        yield Entry(
-            "characteristic",
-            partial(_characteristic, context, one),
-            (paths.reading(one.slug),),
-            pages=0.15 + len(one.rows) / 25,
-        )
+        view = cache(partial(_characteristic, context, one))
+        for start in range(0, len(one.rows), MOST_ROWS):
+            rows = min(MOST_ROWS, len(one.rows) - start)
+            yield Entry(
+                "characteristic",
+                partial(_rows, view, start),
+                (paths.reading(one.slug),) if start == 0 else (),
+                pages=0.15 + rows / 25,
+            )
 
 
-def _characteristic(context: Context, one: Characteristic) -> Any:
-    return own_fields(characteristic_page(context, one).view)
+def _characteristic(context: Context, one: Characteristic) -> CharacteristicView:
+    view = characteristic_page(context, one).view
+    assert isinstance(view, CharacteristicView)
+    return view
+
+
+def _rows(view: Callable[[], CharacteristicView], start: int) -> dict[str, Any]:
+    """Give the readings from one on, as many as stand in one entry."""
+    whole = view()
+    runs, at = [], 0
+    for run in whole.runs:
+        first, last = max(start - at, 0), min(start + MOST_ROWS - at, len(run.rows))
+        at += len(run.rows)
+        if first < last:
+            part = own_fields(replace(run, rows=run.rows[first:last]))
+            again = {"heading": f"{run.heading} (continued)", "sources": [], "facts": []}
+            runs.append({**part, **again} if first else part)
+    return {"title": whole.title, "lead": whole.lead, "first": start == 0, "runs": runs}
 
 
 # What it is made of and with.
@@ -221,7 +244,10 @@ def as_built(context: Context) -> Iterator[Entry]:
     )
     for name in book.sections:
         make = partial(_assembly, context, name)
-        yield Entry("assembly", make, (paths.as_built(name),), pages=1.5)
+        shots = shots_there(context, context.ledger.as_built[name].hidden)
+        photos = tuple(shot.photo.file for shot in shots)
+        pages = 1.5 + len(photos) / 12
+        yield Entry("assembly", make, (paths.as_built(name),), photos=photos, pages=pages)
 
 
 def _assembly(context: Context, name: str) -> dict[str, Any]:
@@ -229,7 +255,7 @@ def _assembly(context: Context, name: str) -> dict[str, Any]:
     shots = context.ledger.links.shot_of_file
     return {
         **own_fields(view, "hidden", "next"),
-        "hidden": [cited(context, shots[f.file]) for f in view.hidden if f.file in shots],
+        "hidden": [_small(context, shots[f.file]) for f in view.hidden if f.file in shots],
     }
 
 
@@ -251,5 +277,9 @@ def at_work(context: Context) -> Iterator[Entry]:
 def _at_work(context: Context, name: str, shots: list[Shot]) -> dict[str, Any]:
     return {
         "name": plain(context.person_link(name)),
-        "photos": [{**cited(context, shot), "file": shot.photo.file} for shot in shots],
+        "photos": [_small(context, shot) for shot in shots],
     }
+
+
+def _small(context: Context, shot: Shot) -> dict[str, Any]:
+    return {**cited(context, shot), "file": shot.photo.file}

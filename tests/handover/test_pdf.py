@@ -11,7 +11,7 @@ import pypdfium2
 import pytest
 from PIL import Image
 
-from buildbook.handover import press, volumes
+from buildbook.handover import findings, press, volumes
 from buildbook.handover.chapters import chapters
 from buildbook.handover.editions import edition
 from buildbook.handover.entries import Entry
@@ -341,7 +341,8 @@ def test_volumes_hold_everything_once_and_none_too_much(content: Path) -> None:
         for volume in found:
             entries = [entry for piece in volume for entry in piece.entries]
             photos = {photo for entry in entries for photo in entry.photos}
-            weight = 60 + 2.2 * sum(entry.pages for entry in entries) + 1.5 * len(photos)
+            weight = 60 + 1.5 * len(photos)
+            weight += sum(2.2 * entry.pages + 0.015 * entry.cells for entry in entries)
             assert weight <= most + 1e-6 or len(entries) == 1
     assert len(split(whole, 1000.0)) == 1
 
@@ -371,6 +372,28 @@ def test_several_volumes(content: Path, tmp_path: Path, monkeypatch: pytest.Monk
     # What stands in another volume is named with it.
     first = " ".join(pages(found[0].file))
     assert re.search(r"vol\. [2-9]", first)
+
+
+def test_much_of_one_kind_is_divided(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every reading is there once, in order, however few stand in one entry."""
+    reading = (
+        "readings:\n  - {reading: edge distance, part: FN-02-L, values: 0.2%d in, min: 0.25 in}\n"
+    )
+    more = {
+        f"more-{n}": f"date: 2025-04-0{n}\nstep: fin/skeleton\nhours: 1h\n{reading % n}"
+        for n in (5, 6, 7)
+    }
+    context = context_of(write(tmp_path, **more), "full")
+    whole = [e.make() for e in findings.readings(context)]
+    monkeypatch.setattr(findings, "MOST_ROWS", 2)
+    parts = [e.make() for e in findings.readings(context)]
+    assert len(parts) > len(whole)
+
+    def rows(several):
+        return [row for entry in several for run in entry["runs"] for row in run["rows"]]
+
+    assert rows(parts) == rows(whole)
+    assert sum(entry["first"] for entry in parts) == len(whole)
 
 
 def test_page_numbers_settle(
