@@ -81,6 +81,7 @@ def lapse(
         )
     with _writing(target) as part, _bar(f"making {target.name}") as progress:
         size = time_lapse(reel, part, seconds=lasts, edge=edge, progress=progress)
+    _tell_skipped(reel)
     pace = reel.seconds / lasts
     shown = (
         f"{pace:.3g} stills a second" if reel.unit == "pictures" else f"{pace:.3g} times as fast"
@@ -139,6 +140,8 @@ def montage(
             same_speed=same_speed,
             progress=progress,
         )
+    for reel in reels:
+        _tell_skipped(reel)
     click.echo(f"{target}: {len(reels)} clips, {seconds:.3g} s, {size[0]} x {size[1]} pixels")
 
 
@@ -159,9 +162,16 @@ def _open(source: Path) -> "Reel":
         raise CannotRunError(f"{source} {problem.wrong}; {problem.advice}") from None
     except OSError as error:
         raise CannotRunError(f"{source} cannot be read: {error.strerror or error}") from None
-    for name, wrong in getattr(reel, "skipped", ()):
-        click.echo(f"{name} {wrong}, and is left out", err=True)
+    _tell_skipped(reel)
     return reel
+
+
+def _tell_skipped(reel: "Reel") -> None:
+    """Name the stills that cannot be used, each once."""
+    skipped = getattr(reel, "skipped", [])
+    for name, wrong in skipped:
+        click.echo(f"{name} {wrong}, and is left out", err=True)
+    skipped.clear()
 
 
 def _zone() -> tzinfo:

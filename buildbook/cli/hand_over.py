@@ -62,14 +62,14 @@ def hand_over(
     Exit status: 0 when nothing is missing, 1 when something is, as a picture, 2 when it cannot run.
     """
     from buildbook.handover import package  # noqa: PLC0415 - slow to load
-    from buildbook.handover.archive import parse_size  # noqa: PLC0415
+    from buildbook.handover.archive import ARCHIVE, parse_size  # noqa: PLC0415
 
     kinds = package.kinds_of(edition, asked={"pdf": pdf, "site": site, "archive": archive})
     try:
         most = parse_size(split) if split else None
     except ValueError as error:
         raise CannotRunError(str(error)) from None
-    if (packed or most) and package.ARCHIVE not in kinds:
+    if (packed or most) and ARCHIVE not in kinds:
         raise CannotRunError("--zip and --split are about the archive; add --archive")
     settings = prepare(config) if kinds - {package.PDF} else config
     reading = read_book(content)
@@ -120,7 +120,8 @@ def _made(book: Book, wish: "Wish", target: Path, settings: Path) -> "Account":
 
 
 def _lines(account: "Account", kinds: frozenset[str], target: Path) -> Iterator[str]:
-    from buildbook.handover.package import ARCHIVE, PDF, SITE  # noqa: PLC0415 - slow to load
+    from buildbook.handover.archive import ARCHIVE  # noqa: PLC0415
+    from buildbook.handover.package import PDF, SITE  # noqa: PLC0415 - slow to load
 
     if PDF in kinds:
         for volume in account.volumes:

@@ -102,13 +102,15 @@ def torque_of(size: str, nut: str | None, drag: str | None, units: str) -> None:
 @_kind("rivet", "Number, hole, driven head and length of a solid rivet.")
 @click.argument("rivet")
 @click.option("--grip", help="Thickness of everything it holds, for its length.")
+@click.option("--length", "long", help="Its length, for its number.")
 @_units
-def rivet_of(rivet: str, grip: str | None, units: str) -> None:
+def rivet_of(rivet: str, grip: str | None, long: str | None, units: str) -> None:
     """Solid rivet: RIVET as `MS20470AD4-3.5` or `1/8`."""
     from buildbook.reference import rivets  # noqa: PLC0415
     from buildbook.reference.sizes import length  # noqa: PLC0415
 
-    say(rivets.rivet(rivet, length(grip, "a grip") if grip else None), units)
+    holds = length(grip, "a grip") if grip else None
+    say(rivets.rivet(rivet, holds, length(long, "a length") if long else None), units)
 
 
 @_kind("bend", "Smallest bend radius of sheet.")
@@ -227,12 +229,19 @@ def shelf_life_of(made: str, life: tuple[str, ...], units: str) -> None:
 
 
 @_kind("rule", "What a limit that names a rule allows.")
-@click.argument("words", nargs=-1, required=True)
+@click.argument("words", nargs=-1)
 @_units
 def rule_of(words: tuple[str, ...], units: str) -> None:
-    """Say what a limit that names a rule allows: WORDS as `edge distance 1/8 flush`."""
-    from buildbook.reference.rules import limit_by_rule  # noqa: PLC0415
+    """Say what a limit that names a rule allows: WORDS as `edge distance 1/8 flush`.
 
+    Without WORDS the rules are listed, each with an example.
+    """
+    from buildbook.reference.rules import RULES, limit_by_rule  # noqa: PLC0415
+
+    if not words:
+        for rule in RULES.values():
+            click.echo(rule.example)
+        return
     text = " ".join(words)
     limit = limit_by_rule(text)
     say(

@@ -2,7 +2,7 @@
 
 import textwrap
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import date, datetime
 from itertools import groupby
 from pathlib import Path
 
@@ -42,13 +42,14 @@ def next_(section: str | None, content: Path) -> None:
         advice = did_you_mean(section, book.sections, name="sections")
         raise CannotRunError(f"there is no section `{section}`{f'; {advice}' if advice else ''}")
     ledger = derive(book)
+    today = datetime.now(book.zone).date()
     steps = ahead(ledger, book, section)
     what = f"of {section} is" if section else "of the book is"
     lines = [f"every step {what} finished"]
     if steps:
-        lines = list(_lines(book, steps, whole=section is not None))
+        lines = list(_lines(book, steps, today, whole=section is not None))
     if section is None:
-        lines += _due(due(ledger, book, datetime.now(book.zone).date()))
+        lines += _due(due(ledger, book, today))
     click.echo("\n".join(lines))
 
 
@@ -62,7 +63,7 @@ def _due(found: tuple[Due, ...]) -> Iterator[str]:
         yield from _wrapped(f"  {one.what:<8}", f"{one.said} ({when})")
 
 
-def _lines(book: Book, steps: tuple[StepAhead, ...], *, whole: bool) -> Iterator[str]:
+def _lines(book: Book, steps: tuple[StepAhead, ...], today: date, *, whole: bool) -> Iterator[str]:
     for i, (section, some) in enumerate(groupby(steps, lambda s: s.step.partition("/")[0])):
         yield from ([""] if i else [])
         yield book.sections[section].title
@@ -70,17 +71,19 @@ def _lines(book: Book, steps: tuple[StepAhead, ...], *, whole: bool) -> Iterator
         later = [s for s in of_section if s.state is StepState.AHEAD][1:]
         shown = of_section if whole else [s for s in of_section if s not in later]
         for step in shown:
-            yield from _step(book, step, whole=whole)
+            yield from _step(book, step, today, whole=whole)
         if more := len(of_section) - len(shown):
             yield f"  and {more} more step{'' if more == 1 else 's'} ahead"
 
 
-def _step(book: Book, step: StepAhead, *, whole: bool) -> Iterator[str]:
+def _step(book: Book, step: StepAhead, today: date, *, whole: bool) -> Iterator[str]:
     hours = show_minutes(step.clock) if step.clock else ""
     planned = f"{show_minutes(step.estimate)} planned" if step.estimate else ""
     facts = ", ".join(filter(None, (step.state, hours, planned)))
     yield from _wrapped("  ", f"{step.step}: {book.steps[step.step].title} ({facts})")
     yield from _tasks(book, step)
+    if tools := "; ".join(_tools(book, step.step, today)):
+        yield from _wrapped("    tools   ", tools)
     for number in step.squawks:
         squawk = book.squawks[number]
         yield from _wrapped("    squawk  ", f"{number}, {squawk.state}: {squawk.title}")
@@ -92,6 +95,14 @@ def _step(book: Book, step: StepAhead, *, whole: bool) -> Iterator[str]:
     for lack in step.lacks:
         if lack.what not in ("work", "pieces", "squawk"):  # told above
             yield from _wrapped("    lacks   ", lack.said)
+
+
+def _tools(book: Book, step: str, today: date) -> Iterator[str]:
+    """Name what the step needs, whose it is, and what is past its calibration today."""
+    for tool in (book.tools[name] for name in book.steps[step].tools if name in book.tools):
+        owner = f" ({tool.owner})" if tool.owner else ""
+        past = f", calibration was due on {tool.due}" if tool.past_due(today) else ""
+        yield f"{tool.title}{owner}{past}"
 
 
 def _tasks(book: Book, step: StepAhead) -> Iterator[str]:

@@ -4,6 +4,7 @@ import json
 import sys
 from collections.abc import Iterable
 from datetime import timedelta
+from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
@@ -12,6 +13,7 @@ import click
 from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
+from buildbook.incoming.looks import looks_of
 from buildbook.incoming.pictures import (
     Arrival,
     Fate,
@@ -33,7 +35,9 @@ from buildbook.records.problems import did_you_mean
 
 _CLOCKS = Path(".buildbook/cameras.json")
 _CACHE = Path(".buildbook/cache/pictures")  # where the site's pictures are prepared too
+_LOOKS = Path(".buildbook/cache/looks.json")
 _LONG = 5  # pictures
+_MOST_NAMED = 3  # pictures that another one looks like
 
 T = TypeVar("T")
 
@@ -68,7 +72,10 @@ def add(
     """
     book = read_book(content).book
     clocks = _clocks(book.folder.absolute().parent / _CLOCKS, settings)
-    survey = Survey(book, clocks)
+    media = book.photo_files | book.clip_files
+    kept = book.folder.absolute().parent / _LOOKS
+    looks = looks_of(book.folder / PHOTOS, media, kept, partial(_progress, "looking at the book"))
+    survey = Survey(book, clocks, looks=looks)
     arrivals = [survey.look_at(path) for path in _progress("looking", list(pictures_in(paths)))]
     wanted = [a for a in arrivals if a.fate is Fate.NEW and (alike or not a.alike)]
     left = [a for a in arrivals if a.fate is Fate.BAD or (a.fate is Fate.NEW and a not in wanted)]
@@ -91,7 +98,8 @@ def privacy(content: Path) -> None:
 
     book = read_book(content).book
     files = sorted(book.photo_files | book.clip_files)
-    silent = {file for file, wish in wishes(book).items() if wish.silent}
+    asked = wishes(book)
+    silent = {file for file, wish in asked.items() if wish.silent}
     holding = 0
     heard = []
     for file in _progress("looking", files):
@@ -114,6 +122,12 @@ def privacy(content: Path) -> None:
     )
     for file in heard:
         click.echo(f"{file} has sound, which is published; `silent: yes` at the clip leaves it out")
+    for file in sorted(asked):
+        if asked[file].hidden:
+            click.echo(
+                f"{file} has boxes in its `blur`, which stay where they are while what they hide "
+                "may move: look through its film in the built site"
+            )
 
 
 @photos.command("contact-sheet")
@@ -181,10 +195,16 @@ def _line(arrival: Arrival) -> str:
     if arrival.fate is not Fate.NEW:
         return f"{name}: {arrival.fate}: {arrival.said}"
     when = f"{arrival.taken:%Y-%m-%d %H:%M}" if arrival.taken else "undated"
-    alike = f"; looks like {', '.join(arrival.alike)} (--alike takes it)" if arrival.alike else ""
+    alike = f"; looks like {_some(arrival.alike)} (--alike takes it)" if arrival.alike else ""
     whose = ", ".join(arrival.sessions) or "no session"
     remarks = "".join(f"; {remark}" for remark in arrival.remarks)
     return f"{name}: {when}, {whose} ({arrival.why}) -> {arrival.file}{alike}{remarks}"
+
+
+def _some(files: tuple[str, ...]) -> str:
+    more = len(files) - _MOST_NAMED
+    named_ones = ", ".join(files[:_MOST_NAMED])
+    return f"{named_ones} and {more} more" if more > 0 else named_ones
 
 
 Entries = dict[tuple[str, str], list[dict[str, str]]]

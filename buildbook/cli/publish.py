@@ -76,17 +76,17 @@ def _said(name: str, look: Outlook, held: Held) -> Iterator[str]:
         yield "left out"
         for kind, count in sorted(look.left_out.items()):
             yield f"  {count} {kind if count == 1 else plural(kind)}"
-    if look.assets or look.naming or look.short_names:
+    if look.assets or look.naming or look.numbers:
         yield "to look at yourself"
     if look.assets:
         files = "1 file" if look.assets == 1 else f"{look.assets} files"
         yield f"  {files} in assets/, published as {'it is' if look.assets == 1 else 'they are'}"
     if look.naming:
         pages = "1 page" if look.naming == 1 else f"{look.naming} pages"
-        yield f"  {pages} written by hand with names of people in the text"
-    if look.short_names:
-        names = "1 short name" if look.short_names == 1 else f"{look.short_names} short names"
-        yield f"  {names} of steps, tools or lots with the name of a person in"
+        yield f"  {pages} written by hand with names of people in the text or the file's name"
+    if look.numbers:
+        numbers = "1 number" if look.numbers == 1 else f"{look.numbers} numbers"
+        yield f"  {numbers} of parts or notices with the name of a person in"
 
 
 def plural(kind: str) -> str:

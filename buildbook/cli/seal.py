@@ -73,13 +73,16 @@ def seal(*, to: Path, key: Path | None, force: bool, content: Path) -> None:
 def verify(*, file: Path, digest: str | None, content: Path) -> None:
     """Say what was changed, added and taken away since SEAL was made (`seal.txt` if left out).
 
-    Of an ARCHIVE, a folder or a ZIP file, it says whether all in it is as it was made.
+    Of an ARCHIVE, a folder or a ZIP file, it says whether all in it is as it was made. The folder
+    of a hand-over will do too.
 
     Exit status: 0 when all that was sealed is as it was, 1 when something is not or the seal itself
     was edited, 2 when it cannot be told.
     """
     if archives_in(file):
         sys.exit(_of_archive(file))
+    if file.is_dir():
+        raise CannotRunError(f"{file} is a folder without an archive in it")
     try:
         raw = file.read_bytes()
         found = read_seal(raw)

@@ -23,12 +23,14 @@ from buildbook.handover.bag import (
     verify_bag,
     write_bag,
 )
-from buildbook.handover.editions import title
+from buildbook.handover.editions import records_of, title
 from buildbook.handover.seal import files_in
 from buildbook.records.book import Book
 from buildbook.records.photo import PHOTOS
 from buildbook.records.readers import FULL
 
+ARCHIVE = "archive"
+"""What it is called in a hand-over: the folder that holds it."""
 README = "README.txt"
 LONG_PATH = 200
 """Letters: Windows takes 260 for a whole path (its documentation, "Maximum Path Length")."""
@@ -86,7 +88,10 @@ def holds_records(book: Book) -> bool:
 def contents(book: Book, made: Made) -> Iterator[Item]:
     """Yield what goes into the archive, in the order it is kept in. Raises OSError."""
     if holds_records(book):
-        yield from (_item(f"records/{n}", book.folder / n) for n in sorted(files_in(book.folder)))
+        # What was read and is not there any more is told; it must not be missing in silence.
+        gone = (name for name in _read_from(book) if not (book.folder / name).exists())
+        names = {*files_in(book.folder), *gone}
+        yield from (_item(f"records/{name}", book.folder / name) for name in sorted(names))
     yield from _tree("tables", made.exports)
     yield from _tree("pdf", made.pdf)
     yield from _tree("site", made.site)
@@ -100,6 +105,13 @@ def contents(book: Book, made: Made) -> Iterator[Item]:
             _item(f"photos/{PurePosixPath(file).with_suffix(path.suffix)}", path)
             for file, path in sorted(made.pictures.items())
         )
+
+
+def _read_from(book: Book) -> Iterator[str]:
+    """Yield the files of the records that the book was read from."""
+    yield from (record.place.file for record in records_of(book))
+    yield from (f"{PHOTOS}/{file}" for file in book.photo_files | book.clip_files)
+    yield from book.notes
 
 
 def _item(path: str, source: Path) -> Item:
@@ -211,12 +223,14 @@ def long_paths(items: Iterable[Item]) -> list[str]:
 
 
 def archives_in(path: Path) -> list[Path]:
-    """List the bags that something is or holds: a bag, or a folder of bags and ZIP files."""
+    """List the bags that something is or holds: a bag, a folder of bags, or a hand-over."""
     if is_bag(path):
         return [path]
-    if path.is_dir():
-        inside = sorted(p for p in path.iterdir() if not p.name.startswith("."))
-        return [p for p in inside if is_bag(p)]
+    for folder in (path, path / ARCHIVE):
+        if folder.is_dir():
+            inside = sorted(p for p in folder.iterdir() if not p.name.startswith("."))
+            if bags := [p for p in inside if is_bag(p)]:
+                return bags
     return []
 
 

@@ -117,6 +117,8 @@ class Cutter:
             if value == plan.empty and not plan.required:
                 continue
             if plan.name in hidden:
+                if record.all_or_nothing.get(plan.attribute) == 0:
+                    return None  # without it the rest would say something else
                 self.left_out["private field"] += 1
                 self._forget_in(value)
                 kept = self._hidden(record, plan)

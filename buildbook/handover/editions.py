@@ -12,6 +12,8 @@ from typing import Any, TypeVar
 from buildbook.handover.cutting import Cutter, with_inside
 from buildbook.handover.naming import NOBODY, Naming, nobody
 from buildbook.handover.renaming import Renaming, renamed_files
+from buildbook.handover.shortnames import by_kind, in_tags, renamed
+from buildbook.ledger.balance import balance
 from buildbook.records.book import Book
 from buildbook.records.editions import Held, held
 from buildbook.records.frontmatter import whom_for
@@ -29,7 +31,9 @@ _TITLES = {
     "owner": "Owner's edition",
     FULL: "Full edition",
 }
-_NOT_RECORDS = frozenset(("edition", "held", "partial", "originals", "folder", "doubles", "notes"))
+_NOT_RECORDS = frozenset(
+    ("edition", "held", "partial", "weight_hidden", "originals", "folder", "doubles", "notes")
+)
 _PLURALS = {
     "piece of work": "some pieces of work",
     "private field": "some details",
@@ -123,7 +127,9 @@ class _Edition:
         done = _with_new_names(self.book, slim, self.naming, gone, frozenset(cutter.words))
         if NOBODY not in done.people and (self.naming.missed or cutter.missed):
             done = replace(done, people={**done.people, NOBODY: nobody()})
-        return Cut(replace(done, partial=_in_words(left_out)), dict(left_out))
+        hidden = _empty_weight(self.book) != _empty_weight(done)
+        done = replace(done, partial=_in_words(left_out), weight_hidden=hidden)
+        return Cut(done, dict(left_out))
 
     def _records(self, cutter: Cutter) -> dict[str, Any]:
         """Cut the records of every field. Sessions first: others are written in them."""
@@ -169,6 +175,12 @@ class _Edition:
                 "editions": type(slim.file.editions)(),
             }
         )
+
+
+def _empty_weight(book: Book) -> tuple[Any, ...] | None:
+    """Tell what the empty aircraft weighs, and how many items there are that are not in it."""
+    empty = balance(book).empty
+    return (empty.now, len(empty.unknown), empty.weighed is None) if empty else None
 
 
 def _there(records: Iterator[R | None]) -> Iterator[R]:
@@ -226,6 +238,10 @@ def _with_new_names(
         naming,
         words,
     )
+    short = renamed((r for r in records_of(slim) if not isinstance(r, Person)), renaming.text)
+    renaming.know_short(short)
+    for kind, names in by_kind(slim, short).items():
+        renaming.know(kind, names)
     titled = _titled(slim.sessions, renaming)
     renaming.know("sessions", {old: new.slug for old, new in titled.items()})
     known: dict[int, Record] = {}
@@ -245,10 +261,15 @@ def _with_new_names(
         elif isinstance(value, tuple):
             found[f.name] = tuple(renaming.record(record, known) for record in value)
         elif isinstance(value, Mapping):
-            found[f.name] = {k: renaming.record(record, known) for k, record in value.items()}
+            found[f.name] = {
+                renaming.name(f.name, k): renaming.record(record, known)
+                for k, record in value.items()
+            }
     for name in ("photo_files", "clip_files", "withheld"):
         found[name] = frozenset(files.get(file, file) for file in getattr(slim, name))
-    found["notes"] = {file: renaming.citations(text) for file, text in slim.notes.items()}
+    found["notes"] = {
+        file: in_tags(renaming.citations(text), short) for file, text in slim.notes.items()
+    }
     found["originals"] = {new: old for old, new in files.items() if new != old}
     return replace(slim, **found)
 

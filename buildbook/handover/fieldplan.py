@@ -6,9 +6,12 @@ from typing import Any, get_args, get_origin
 
 from pydantic import StringConstraints
 
+from buildbook.records.names import Slug
 from buildbook.records.private import private_kinds
 from buildbook.records.record import Record, record_in
 from buildbook.records.references import Refers
+
+_SLUG = get_args(Slug)[1]
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +29,8 @@ class FieldPlan:
     is_text: bool
     """It holds words of the builder's, in whatever form."""
     holds_records: bool
+    is_short_name: bool
+    """What a record is called and cited by: small letters, digits, hyphens."""
     kept_with: str
     """Field of `Holding` that must be held for this one to be; empty for one that always is."""
 
@@ -43,6 +48,7 @@ def field_plans(model: type[Record]) -> tuple[FieldPlan, ...]:
             refers=_cited(info.metadata, info.annotation),
             is_text=_has(StringConstraints, info.metadata, info.annotation),
             holds_records=record_in(info.annotation) is not None,
+            is_short_name=_SLUG in info.metadata and not _cited(info.metadata, info.annotation),
             kept_with=kinds.get(attribute, ""),
         )
         for attribute, info in model.model_fields.items()

@@ -13,11 +13,11 @@ from buildbook.ledger.readings import Characteristic
 from buildbook.pages import paths
 from buildbook.pages.asbuilt import as_built_page, assembly_page
 from buildbook.pages.balance import balance_page
+from buildbook.pages.characteristics import CharacteristicView, characteristic_page
 from buildbook.pages.context import Context
 from buildbook.pages.evidence import evidence_page
 from buildbook.pages.lots import lot_page
 from buildbook.pages.notices import notices_page
-from buildbook.pages.readings import CharacteristicView, characteristic_page
 from buildbook.pages.squawks import squawk_page
 from buildbook.pages.tools import tool_lines
 from buildbook.reference.hazards import hazards_of

@@ -97,7 +97,7 @@ class Naming:
 
     def finds(self, text: str) -> bool:
         """Tell whether a text names somebody who is not shown by name."""
-        return self._pattern is not None and self._pattern.search(text) is not None
+        return self.in_text(text) != text
 
     def _other(self, found: re.Match[str]) -> str:
         word = found[0]
@@ -113,9 +113,13 @@ class Naming:
         words: dict[str, str] = {}
         for name, shown in self._shown.items():
             person = self._people[name]
-            for part in {*_parts(person.name), name}:
-                owners.setdefault(_key(part), []).append(shown)
+            parts = _parts(person.name)
+            # `José Ríos` is `jose` and `rios` in short names and in file names.
+            plain = [s for s in map(slugify, parts) if len(s) >= _SHORTEST]
+            for part in {*map(_key, (*parts, *plain, name))}:
+                owners.setdefault(part, []).append(shown)
             words[_key(person.name)] = shown.name
+            words.setdefault(slugify(person.name) or name, shown.name)
         # A family name that somebody is shown by gives nobody away.
         known = {_key(p) for name in self._kept for p in _parts(self._people[name].name)}
         for part, several in owners.items():

@@ -8,6 +8,7 @@ from datetime import UTC, datetime, time
 from pathlib import Path
 
 from buildbook.handover.archive import (
+    ARCHIVE,
     Made,
     Written,
     contents,
@@ -33,7 +34,7 @@ from buildbook.records.readers import FULL
 
 MARK = "hand-over.txt"
 """File that every hand-over holds: it says what is in it."""
-PDF, SITE, ARCHIVE = "pdf", "site", "archive"
+PDF, SITE = "pdf", "site"
 NEEDS = {
     "public": frozenset((SITE,)),
     "inspector": frozenset((PDF, SITE)),

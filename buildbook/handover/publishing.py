@@ -33,8 +33,8 @@ class Outlook:
     left_out: Mapping[str, int]
     naming: int
     """Hand-written pages that name somebody who is not shown by name."""
-    short_names: int
-    """Short names of records that do."""
+    numbers: int
+    """Part numbers and numbers of notices that do."""
 
 
 def outlook(book: Book, cut: Cut) -> Outlook:
@@ -43,7 +43,6 @@ def outlook(book: Book, cut: Cut) -> Outlook:
     context = Context(made, derive(made))
     context.past = past(book.folder, book.zone)  # it has a page, if there is a version history
     naming = Naming(book.people, made.held.people)
-    names = (*book.operations, *book.tools, *book.lots, *book.steps, *book.equipment)
     return Outlook(
         pages=len(lay_out(context)),
         written=len(made.notes),
@@ -51,8 +50,8 @@ def outlook(book: Book, cut: Cut) -> Outlook:
         clips=len(wishes(made)),
         assets=len(_assets(book.folder / ASSETS, private=made.held.private_notes)),
         left_out=cut.left_out,
-        naming=sum(naming.finds(text) for text in made.notes.values()),
-        short_names=sum(naming.finds(name) for name in names),
+        naming=sum(naming.finds(text) or naming.finds(f) for f, text in made.notes.items()),
+        numbers=sum(naming.finds(number) for number in (*made.parts, *made.notices)),
     )
 
 

@@ -47,6 +47,15 @@ class Renaming:
         spelled = "|".join(re.escape(w).replace(r"\ ", r"\s+") for w in told)
         self._words = re.compile(rf"(?<!\w)(?:{spelled})(?!\w)") if spelled else None
         self._cites = any(self._names.values()) or any(gone.values())
+        self._short: Mapping[str, str] = {}
+
+    def know_short(self, names: Mapping[str, str]) -> None:
+        """Take new short names, whatever they are the names of."""
+        self._short = names
+
+    def name(self, kind: str, name: Any) -> Any:
+        """Return what something is cited by."""
+        return self._names.get(kind, {}).get(name, name)
 
     def know(self, kind: str, names: Mapping[str, str]) -> None:
         """Take new names of another kind."""
@@ -85,18 +94,23 @@ class Renaming:
             same = all(a is b for a, b in zip(items, value, strict=True))
             return value if same else items
         if isinstance(value, dict):
-            if not plan.is_text:
-                return value
-            words = {k: _in_words(v, self.text) for k, v in value.items()}
+            words = {
+                self._key(plan, k): _in_words(v, self.text) if plan.is_text else v
+                for k, v in value.items()
+            }
             return value if words == value else words
         if plan.refers:
             return self._name(plan.refers, value)
+        if plan.is_short_name:
+            return self._short.get(value, value)
         return self.text(value) if plan.is_text and isinstance(value, str) else value
 
+    def _key(self, plan: FieldPlan, name: Any) -> Any:
+        # What a load is at is a short name too, though of a station that stands beside it.
+        return self._name(plan.refers, name) if plan.refers else self._short.get(name, name)
+
     def _name(self, kind: str, name: Any) -> Any:
-        if kind == "people":
-            return self._naming.slug(name)
-        return self._names.get(kind, {}).get(name, name)
+        return self._naming.slug(name) if kind == "people" else self.name(kind, name)
 
     def text(self, text: str) -> str:
         """Rename what a text cites by link, and the people it names."""

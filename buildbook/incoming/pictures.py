@@ -14,9 +14,10 @@ from enum import StrEnum
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from buildbook.incoming.looks import Looks, look_of_clip, look_of_picture
 from buildbook.media.boxes import is_clip
 from buildbook.media.clipstore import MOST_BYTES as CLIP_BYTES
-from buildbook.media.engine import open_original, render
+from buildbook.media.engine import open_original
 from buildbook.media.exif import Moment, camera, moment
 from buildbook.media.folder import MOST_BYTES, Folder
 from buildbook.media.kinds import Kind, kind_of
@@ -41,9 +42,6 @@ ENDINGS: dict[Kind, tuple[str, ...]] = {
 }
 """How the names of pictures end; the first is given to a picture whose name says another kind."""
 MEDIA_ENDINGS = PICTURE_ENDINGS | CLIP_ENDINGS
-ALIKE = 6
-"""Bits of 64 in which the perceptual hashes of two pictures of one thing may differ."""
-_HASHED_EDGE = 256  # pixels; the hash looks at 32
 _AROUND = timedelta(minutes=45)  # a picture taken this long before or after a session is of it
 
 
@@ -93,11 +91,12 @@ class Survey:
     """How far each camera's clock is ahead."""
     today: date = field(default_factory=lambda: datetime.now(UTC).date() + timedelta(days=1))
     """No photo is later; a day more than the calendar's, as it is tomorrow elsewhere."""
+    looks: Looks = field(default_factory=Looks)
+    """What the pictures and clips look like that are in the book already; grows with each new."""
     _by_size: dict[int, list[str]] = field(default_factory=lambda: defaultdict(list))
     _digests: dict[str, str] = field(default_factory=dict)
     _arrived: dict[str, Path] = field(default_factory=dict)
     _names: set[str] = field(default_factory=set)
-    _hashes: list[tuple[str, int]] = field(default_factory=list)
     _sessions: dict[str, list[str]] = field(default_factory=lambda: defaultdict(list))
 
     def __post_init__(self) -> None:
@@ -126,19 +125,19 @@ class Survey:
             if digest in self._arrived:
                 return Arrival(source, Fate.TWICE, f"the same as {named(self._arrived[digest])}")
             original = open_original(data)
-            hashed = _perceptual_hash(render(original, (_HASHED_EDGE,))[0].jpeg)
+            look = look_of_picture(original)
         except BadPictureError as problem:
             return Arrival(source, Fate.BAD, f"{named(source)} {problem.wrong}; {problem.advice}")
         self._arrived[digest] = source
         arrival = self._placed(Arrival(source, Fate.NEW), data, original.exif)
-        alike = tuple(f for f, other in self._hashes if (hashed ^ other).bit_count() <= ALIKE)
+        alike = self.looks.like(look)
         kind, ending = kind_of(data), source.suffix.lower()
         remarks = original.remarks
         if ending not in ENDINGS[kind]:
             ending = ENDINGS[kind][0]
             remarks = (f"its content is {kind}, so its name will end in {ending}", *remarks)
         file = self._name(source, arrival.taken, ending)
-        self._hashes.append((file, hashed))
+        self.looks.add(file, look)
         return replace(arrival, file=file, alike=alike, remarks=remarks)
 
     def _look_at_clip(self, source: Path) -> Arrival:
@@ -163,7 +162,11 @@ class Survey:
         if ending not in CLIP_ENDINGS:
             ending = ".mp4"
             remarks = ("it is a clip, so its name will end in .mp4",)
-        return replace(arrival, file=self._name(source, arrival.taken, ending), remarks=remarks)
+        look = look_of_clip(source, facts)
+        alike = self.looks.like(look)
+        file = self._name(source, arrival.taken, ending)
+        self.looks.add(file, look)
+        return replace(arrival, file=file, alike=alike, remarks=remarks)
 
     def _known(self, size: int, digest: str) -> str:
         for file in self._by_size.get(size, ()):
@@ -254,16 +257,6 @@ def _read(source: Path) -> bytes:
 def named(path: Path) -> str:
     """Give the name of a file as it can be shown: names on disk may hold anything."""
     return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in path.name)
-
-
-def _perceptual_hash(jpeg: bytes) -> int:
-    """Hash what a picture looks like; alike pictures differ in few of the 64 bits."""
-    import io  # noqa: PLC0415
-
-    import imagehash  # noqa: PLC0415 - slow to load
-    from PIL import Image  # noqa: PLC0415
-
-    return int(str(imagehash.phash(Image.open(io.BytesIO(jpeg)))), 16)
 
 
 def _at_work(session: Session, taken: datetime, zone: ZoneInfo) -> bool:

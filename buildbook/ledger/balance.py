@@ -77,7 +77,8 @@ class BalanceLedger:
     weighed: tuple[Weighed, ...]
     """In order of date."""
     empty: Empty | None
-    """None where the aircraft was not weighed and nobody estimated it."""
+    """None where the aircraft was not weighed and nobody estimated it, or where an edition leaves
+    out some of what it is worked out from."""
     envelope: Envelope | None
     """None where the designer's limits are not given, or enclose nothing."""
     chord: tuple[Fraction, Fraction] | None
@@ -92,7 +93,9 @@ def balance(book: Book) -> BalanceLedger:
     """Work out weighings, changes and loading cases."""
     weighed = tuple(_weighed(w) for w in sorted(book.weighings, key=lambda w: w.date))
     file = book.balance
-    empty = _empty(book, next((w for w in reversed(weighed) if w.is_whole), None))
+    # Without what an edition leaves out the sum would be that of another aircraft.
+    whole = next((w for w in reversed(weighed) if w.is_whole), None)
+    empty = None if book.weight_hidden else _empty(book, whole)
     stations = {s.station: s for s in file.stations} if file else {}
     cases = file.cases if file else ()
     loaded = [(case, _loaded(empty.now, case, stations)) for case in cases] if empty else []

@@ -16,7 +16,7 @@ class Lack:
     """One thing that is missing."""
 
     what: str
-    """Kind: `work`, `pieces`, `reading`, `photo`, `lot`, `inspection` or `squawk`."""
+    """Kind: `work`, `pieces`, `reading`, `photo`, `lot`, `inspection`, `squawk` or `notice`."""
     said: str
     """In words, without a full stop."""
 
@@ -28,7 +28,8 @@ def lacks(ledger: Ledger, book: Book, step_name: str) -> tuple[Lack, ...]:
     of its operations. Readings: those the step asks for, measured and inside their limits. Photos
     and inspections: those the step asks for; of inspections only those count that were signed
     after it was last opened again. Lots: none used past its date. Squawks: not closed, and on this
-    step or to be closed before it. What the plans ask for beyond that is not known here.
+    step or to be closed before it. Notices: to be done before it, and never done. What the plans
+    ask for beyond that is not known here.
     """
     step, touching = book.steps[step_name], ledger.links.of("steps", step_name)
     return (
@@ -38,6 +39,7 @@ def lacks(ledger: Ledger, book: Book, step_name: str) -> tuple[Lack, ...]:
         *_lots(ledger, step_name),
         *_inspections(ledger, step_name, step),
         *_squawks(book, step_name, touching),
+        *_notices(ledger, step_name),
     )
 
 
@@ -91,3 +93,8 @@ def _squawks(book: Book, step_name: str, touching: Touching) -> Iterator[Lack]:
         squawk = book.squawks[number]
         if not squawk.closed and step_name in (squawk.step, squawk.before):
             yield Lack("squawk", f"squawk {number} is {squawk.state}: {squawk.title}")
+
+
+def _notices(ledger: Ledger, step_name: str) -> Iterator[Lack]:
+    for row in ledger.notices.in_the_way(step_name):
+        yield Lack("notice", f"notice {row.notice.notice} is {row.state.value}: {row.notice.title}")

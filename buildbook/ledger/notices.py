@@ -66,10 +66,17 @@ class NoticeLedger:
     of_section: dict[str, tuple[str, ...]]
     """Those that touch a section, one of its steps or a part of these."""
     of_step: dict[str, tuple[str, ...]]
-    """Those that touch a step or one of its parts."""
+    """Those that touch a step or one of its parts, or are to be done before it is closed."""
     of_part: dict[str, tuple[str, ...]]
     of_session: dict[str, tuple[str, ...]]
     """Those that a session carried out."""
+    before: dict[str, tuple[str, ...]]
+    """Those that are to be done before a step is closed, done or not."""
+
+    def in_the_way(self, step: str) -> tuple[NoticeRow, ...]:
+        """List those that keep a step from being closed: never done, and not turned down."""
+        rows = (self.rows[number] for number in self.before.get(step, ()))
+        return tuple(r for r in rows if r.state in (NoticeState.UNDECIDED, NoticeState.OPEN))
 
     def open(self, on: date, within: int = SOON) -> tuple[NoticeRow, ...]:
         """List what is to be done, what is due first first; without a day last."""
@@ -100,7 +107,11 @@ def notices(book: Book) -> NoticeLedger:
         number: _row(book, notice, cited[number], superseded.get(number))
         for number, notice in book.notices.items()
     }
-    return NoticeLedger(rows, *_touched(book), of_session)
+    before: dict[str, list[str]] = defaultdict(list)
+    for notice in book.notices.values():
+        for name in dict.fromkeys(notice.before):
+            before[name].append(notice.notice)
+    return NoticeLedger(rows, *_touched(book), of_session, _frozen(before))
 
 
 def _row(book: Book, notice: Notice, cited: dict[date, str], newer: str | None) -> NoticeRow:
@@ -146,7 +157,7 @@ def _touched(book: Book) -> tuple[_Touched, _Touched, _Touched]:
     parts: dict[str, list[str]] = defaultdict(list)
     for notice in book.notices.values():
         through_parts = (name for number in notice.parts for name in steps_of[number])
-        touched = dict.fromkeys((*notice.steps, *through_parts))
+        touched = dict.fromkeys((*notice.steps, *notice.before, *through_parts))
         for name in touched:
             steps[name].append(notice.notice)
         for name in dict.fromkeys((*notice.sections, *(s.partition("/")[0] for s in touched))):

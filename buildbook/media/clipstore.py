@@ -1,9 +1,8 @@
 """The store of clips: what is published of each is made once, and known the next time."""
 
 import os
-import time
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path, PurePosixPath
@@ -12,6 +11,7 @@ from typing import TYPE_CHECKING
 from buildbook.files import PARTIAL, write_whole
 from buildbook.media.engine import Box
 from buildbook.media.folder import Folder
+from buildbook.media.keeping import is_whole, tidy
 from buildbook.media.manifest import Seen
 from buildbook.media.picture import Derivative
 from buildbook.media.problems import BadPictureError, CacheError, PictureProblem
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from buildbook.media.clipmanifest import ClipManifest, MadeFile
 
 _MANIFEST = "clips.json"
-_STALE = 24 * 3600.0  # seconds after which a partial file has surely been left by a killed run
 _MOST_LETTERS = 40  # of the original's name
 MOST_BYTES = 8_000_000_000
 """Largest clip read: an hour as large cameras write it."""
@@ -63,8 +62,9 @@ class ClipStore:
     """What is published of the clips in a folder, kept in a cache folder.
 
     `photos` is the folder of the originals, which are only read. `cache` is a folder of the
-    store's own; it is made when it is missing and can be deleted at any time. One clip is prepared
-    after the other, each on all processor cores, and no more of it than a few frames is held.
+    store's own; it is made when it is missing and can be deleted at any time. What nothing has
+    used for a season goes from it. One clip is prepared after the other, each on all processor
+    cores, and no more of it than a few frames is held.
     """
 
     def __init__(self, photos: Path, cache: Path) -> None:
@@ -103,7 +103,7 @@ class ClipStore:
         if missing:
             with self._writing():
                 self._cache.mkdir(parents=True, exist_ok=True)
-                self._sweep()
+                self._tidy(manifest)
         for done, file in enumerate(missing):
             if progress:
                 progress(file, done, len(missing))
@@ -149,10 +149,7 @@ class ClipStore:
         )
 
     def _is_whole(self, made: "MadeFile") -> bool:
-        try:
-            return (self._cache / made.name).stat().st_size == made.size
-        except OSError:
-            return False
+        return is_whole(self._cache / made.name, made.size)
 
     def _make(self, file: str, wish: Wish, manifest: "ClipManifest") -> str:
         """Make what is missing of one clip; give the digest of its original."""
@@ -204,13 +201,15 @@ class ClipStore:
                 f"{error.strerror or error}"
             ) from error
 
-    def _sweep(self) -> None:
-        """Remove what killed runs left half-written."""
-        old = time.time() - _STALE
-        for partial in self._cache.glob(f".*{PARTIAL}"):
-            with suppress(OSError):  # another run may be at it too
-                if partial.stat().st_mtime < old:
-                    partial.unlink()
+    def _tidy(self, manifest: "ClipManifest") -> None:
+        """Let go what no build has used for long, whenever the cache is about to grow."""
+        left = tidy(self._cache)
+        for key, files in list(manifest.made.items()):
+            if not any(file.name in left for file in files):
+                del manifest.made[key]
+        manifest.seen = {f: seen for f, seen in manifest.seen.items() if self._folder.has(f)}
+        current = {seen.sha256 for seen in manifest.seen.values()}
+        manifest.facts = {d: facts for d, facts in manifest.facts.items() if d in current}
 
 
 def _keys(digest: str, wish: Wish) -> dict[str, str]:

@@ -4,6 +4,7 @@ libvips does the work: it shrinks a JPEG while decoding it and never holds the w
 What its wheel cannot decode (HEIC, BMP) is decoded by Pillow and goes on the same way.
 """
 
+import logging
 import math
 from collections.abc import Iterator
 from contextlib import suppress
@@ -118,6 +119,17 @@ def render(
     return [Rendered(*one, colour) for one in reversed(made)]
 
 
+def decoded(original: Original, edge: int) -> Any:
+    """Decode to a pyvips image in memory, its long edge `edge` pixels or less.
+
+    Raises BadPictureError when it cannot be decoded to its end.
+    """
+    try:
+        return original.shrunk(edge).copy_memory()
+    except Exception as error:
+        raise _in_plain_words(error) from error
+
+
 def full_size(original: Original, hidden: tuple[Box, ...] = ()) -> Rendered:
     """Make the JPEG to publish in full size: bare of metadata, nothing to be seen in the boxes.
 
@@ -177,6 +189,8 @@ def _vips() -> Any:
     """Import pyvips late: it loads a large library, and most commands touch no picture."""
     import pyvips  # noqa: PLC0415
 
+    # What it says of a damaged picture means nothing to a builder, who is told in a sentence.
+    logging.getLogger("pyvips").setLevel(logging.CRITICAL)
     pyvips.cache_set_max(0)  # no picture is decoded twice, so keeping them would only cost memory
     with suppress(AttributeError):  # releases before 3.2 cannot be told
         pyvips.concurrency_set(1)  # photos are prepared side by side, each on one core

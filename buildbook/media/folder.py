@@ -40,6 +40,14 @@ class Folder:
             raise too_large(f"is too large to prepare: {found.st_size // 1_000_000} MB")
         return found
 
+    def has(self, file: str) -> bool:
+        """Tell whether a file is there and can be used."""
+        try:
+            self.stat(file)
+        except BadPictureError:
+            return False
+        return True
+
     def read(self, file: str) -> bytes:
         """Give what a file holds. Raises BadPictureError when it cannot be used."""
         self.stat(file)

@@ -31,7 +31,7 @@ class BadPictureError(Exception):
     def about(self, file: str) -> PictureProblem:
         """Say it of a file."""
         shown = file.encode("utf-8", "replace").decode()  # names on disk need not be valid text
-        return PictureProblem(file, self.code, f"`{shown}` {self.wrong}", self.advice)
+        return PictureProblem(file, self.code, f"`photos/{shown}` {self.wrong}", self.advice)
 
 
 def damaged() -> BadPictureError:

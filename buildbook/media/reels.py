@@ -10,10 +10,10 @@ import pyvips
 from PIL import Image
 
 from buildbook.media.clipfacts import look_at, opened
-from buildbook.media.engine import open_original
+from buildbook.media.engine import decoded, open_original
 from buildbook.media.exif import moment
 from buildbook.media.frames import Upright, fitted, frames_at
-from buildbook.media.problems import COPY_AGAIN, BadPictureError
+from buildbook.media.problems import COPY_AGAIN, BadPictureError, damaged
 from buildbook.records.photo import PICTURE_ENDINGS
 
 _COARSE = 0.5  # seconds from one picture to the next: half of that is not seen
@@ -117,17 +117,28 @@ class Stills:
         return self._first.date() if self._first else None
 
     def pictures(self, size: tuple[int, int], count: int) -> Iterator[Image.Image]:
-        """Yield the stills, each as often as its turn takes; some are left out of very many."""
-        shown: tuple[Path, Image.Image] | None = None
+        """Yield the stills, each as often as its turn takes; some are left out of very many.
+
+        In place of one that cannot be decoded the one before goes on. Raises BadPictureError when
+        none can be.
+        """
+        shown, held = None, Image.new("RGB", size, GROUND)
+        good = False
         for i in range(count):
             path = self._paths[i * len(self._paths) // count]
-            if shown is None or shown[0] != path:
-                shown = path, placed(_still(path, max(size)), size)
-            yield shown[1]
+            if shown != path:
+                shown = path
+                try:
+                    held, good = placed(_still(path, max(size)), size), True
+                except BadPictureError as problem:
+                    self.skipped.append((path.name, problem.wrong))
+            yield held
+        if not good:
+            raise damaged()
 
 
 def _still(path: Path, edge: int) -> Image.Image:
-    image: pyvips.Image = open_original(path.read_bytes()).shrunk(edge)
+    image: pyvips.Image = decoded(open_original(path.read_bytes()), edge)
     if image.bands == 1:
         image = image.colourspace("srgb")
     return Image.frombuffer("RGB", (image.width, image.height), image.write_to_memory())

@@ -4,16 +4,17 @@ import os
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
-from contextlib import contextmanager, nullcontext, suppress
+from contextlib import contextmanager, nullcontext
 from datetime import tzinfo
 from hashlib import sha256
 from pathlib import Path
 from threading import Lock
 
-from buildbook.files import PARTIAL, write_whole
+from buildbook.files import write_whole
 from buildbook.media.engine import Box, Rendered, full_size, open_original, render
 from buildbook.media.exif import moment
 from buildbook.media.folder import Folder
+from buildbook.media.keeping import is_whole, tidy
 from buildbook.media.manifest import Known, Made, Manifest, Seen
 from buildbook.media.picture import (
     FULL,
@@ -29,7 +30,6 @@ from buildbook.media.problems import BadPictureError, CacheError, PictureProblem
 
 _MANIFEST = "pictures.json"
 _SAVE_EVERY = 5.0  # seconds: what a killed run loses at most
-_STALE = 3600.0  # seconds after which a partial file has surely been left by a killed run
 _MOST_WORKERS = 8  # more would be more memory, and disks do not keep up
 _BIG = 40_000_000  # pixels; such pictures are decoded one at a time, to bound the memory
 
@@ -42,9 +42,9 @@ class PictureStore:
 
     `photos` is the folder of the originals, which are only read. `cache` is a folder of the
     store's own, neither in the content nor in the site; it is made when it is missing and can be
-    deleted at any time. `zone` is the book's time zone, for cameras that write none. `full_size`
-    asks for each picture in full size too. `workers` is how many photos are prepared at the same
-    time, by default one a processor core.
+    deleted at any time. What nothing has used for a season goes from it. `zone` is the book's time
+    zone, for cameras that write none. `full_size` asks for each picture in full size too.
+    `workers` is how many photos are prepared at the same time, by default one a processor core.
     """
 
     def __init__(
@@ -125,10 +125,8 @@ class PictureStore:
         names = [(cached_name(key, made.edge), made) for made in known.made]
         if self._full_size and known.full:
             names.append((cached_name(key, FULL), known.full))
-        try:
-            return all((self._cache / name).stat().st_size == made.size for name, made in names)
-        except OSError:
-            return False
+        whole = [is_whole(self._cache / name, made.size) for name, made in names]
+        return all(whole)  # every one was asked, and so is known to be used
 
     def _picture(self, file: str, digest: str, shown: str, known: Known) -> Picture:
         key = content_key(shown)
@@ -158,7 +156,7 @@ class PictureStore:
     ) -> None:
         with self._writing():
             self._cache.mkdir(parents=True, exist_ok=True)
-            self._sweep()
+            self._tidy(folder, manifest)
         pool = ThreadPoolExecutor(self._workers, "pictures")
         waiting: dict[Future[tuple[str, Known]], str] = {
             pool.submit(self._make, folder, file, manifest, hidden.get(file, ())): file
@@ -233,13 +231,14 @@ class PictureStore:
                 f"{error.strerror or error}"
             ) from error
 
-    def _sweep(self) -> None:
-        """Remove what killed runs left half-written."""
-        old = time.time() - _STALE
-        for partial in self._cache.glob(f"*{PARTIAL}"):
-            with suppress(OSError):  # another run may be at it too
-                if partial.stat().st_mtime < old:
-                    partial.unlink()
+    def _tidy(self, folder: Folder, manifest: Manifest) -> None:
+        """Let go what no build has used for long, whenever the cache is about to grow."""
+        left = tidy(self._cache)
+        for shown, known in list(manifest.known.items()):
+            key = content_key(shown)
+            if not any(cached_name(key, made.edge) in left for made in known.made):
+                del manifest.known[shown]
+        manifest.seen = {f: seen for f, seen in manifest.seen.items() if folder.has(f)}
 
 
 def _as_shown(digest: str, boxes: tuple[Box, ...]) -> str:

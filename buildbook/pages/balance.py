@@ -19,6 +19,10 @@ from buildbook.reference.balance import CAUTIONS, Corner, Envelope, Mass, share_
 from buildbook.reference.exact import exact
 
 TITLE = "Weight and balance"
+_HIDDEN = (
+    "No empty weight and no loading case stands here: something that changes them is left out of "
+    "this edition. The full edition has them."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,6 +155,8 @@ def balance_page(context: Context) -> Page:
 
 def _lead(context: Context, show: "_Show") -> str:
     empty = context.ledger.balance.empty
+    if context.book.weight_hidden:
+        return _HIDDEN
     if not empty:
         return "The aircraft has not been weighed as a whole yet."
     arm = empty.now.arm

@@ -63,11 +63,13 @@ class ClosingView:
 def closing_view(context: Context, name: str, step: Step, shots: Iterable[Shot]) -> ClosingView:
     """Make the view of a step's closing."""
     inspections = _inspections(context, name, step)
+    missing = lacks(context.ledger, context.book, name)
     asks = bool(step.closes or inspections or step.required_photos or step.required_readings)
+    asks |= any(lack.what in ("squawk", "notice") for lack in missing)  # these hold any step up
     return ClosingView(
         closes=step.closes,
         asks=asks,
-        lacks=lacks(context.ledger, context.book, name) if asks else (),
+        lacks=missing if asks else (),
         readings=asked_views(context, name),
         inspections=inspections,
         photos=_photos(context, step, shots),

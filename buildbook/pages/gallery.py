@@ -16,6 +16,8 @@ class GalleryItem:
     """A photo or a clip, and what it is found by: identities, several with spaces between them."""
 
     section: str
+    step: str
+    part: str
     operation: str
     person: str
     """Who is in it, or else was at work."""
@@ -82,9 +84,11 @@ def _items(context: Context) -> tuple[list[GalleryItem], list[GalleryItem]]:
         for step in (stint.step, None):
             at_work[stint.session, step].update(stint.who)
 
-    def keys(of: Shot | Take, who: Iterable[str]) -> tuple[str, str, str, str]:
+    def keys(of: Shot | Take, who: Iterable[str]) -> tuple[str, str, str, str, str, str]:
         return (
             of.step.partition("/")[0] if of.step else "",
+            of.step or "",
+            " ".join(of.parts),
             " ".join(of.operations),
             " ".join(who or sorted(at_work[of.session, of.step])),
             str(context.book.sessions[of.session].date.year),
@@ -108,6 +112,8 @@ def _choices(context: Context, items: list[GalleryItem]) -> Iterator[Choice]:
     years = sorted({item.year for item in items})
     kinds: tuple[tuple[str, str, Iterable[str], Callable[[str], str]], ...] = (
         ("section", "Section", book.sections, lambda name: context.section_link(name).text),
+        ("step", "Step", book.steps, context.step_in_section),
+        ("part", "Part", book.parts, lambda name: context.part_link(name).text),
         ("operation", "Operation", book.operations, lambda name: context.operation_link(name).text),
         ("person", "Person", book.people, lambda name: context.person_link(name).text),
         ("year", "Year", years, str),

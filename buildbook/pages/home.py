@@ -1,5 +1,6 @@
 """The home page: what is being built, how far it is, where to go."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from markupsafe import Markup
@@ -18,6 +19,16 @@ from buildbook.records.bookfile import Aircraft
 
 
 @dataclass(frozen=True, slots=True)
+class Way:
+    """A way into the book for one kind of reader."""
+
+    title: str
+    words: str
+    """What is found there, in a few words."""
+    links: tuple[Link, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class HomeView:
     """Template `home.html`."""
 
@@ -33,6 +44,9 @@ class HomeView:
     sessions: int
     pieces: int
     latest: tuple[SessionLine, ...]
+    cover: Figure | None
+    """The picture that opens the book."""
+    ways: tuple[Way, ...]
     figures: tuple[Figure, ...]
     """The latest photos."""
     squawks: tuple[SquawkLine, ...]
@@ -45,21 +59,21 @@ class HomeView:
     """Bare parts that are to be looked at."""
     expiring: tuple[LotLine, ...]
     """Lots past their last day, or soon."""
-    at_work: tuple[Link, ...]
-    """Steps begun and not finished."""
     forecast: str
     """The range of finish dates in a sentence, or empty."""
     forecast_link: Link
 
 
 _LATEST = 6
-_PHOTOS = 4
+_PHOTOS = 3
 
 
 def home_page(context: Context) -> Page:
     """Lay out the home page."""
     book, ledger = context.book, context.ledger
     about = context.prose.html(book.file.about)
+    latest = context.figures(ledger.links.shots[: -_PHOTOS - 2 : -1])
+    cover = _cover(context) or next(iter(latest), None)
     view = HomeView(
         title=book.file.title,
         aircraft=book.file.aircraft,
@@ -77,7 +91,9 @@ def home_page(context: Context) -> Page:
         latest=tuple(
             session_line(context, slug) for slug in list(book.sessions)[: -_LATEST - 1 : -1]
         ),
-        figures=context.figures(ledger.links.shots[: -_PHOTOS - 1 : -1]),
+        cover=cover,
+        ways=tuple(_ways(context)),
+        figures=tuple(f for f in latest if not cover or f.file != cover.file)[:_PHOTOS],
         squawks=tuple(
             context.squawk_line(n) for n, s in sorted(book.squawks.items()) if not s.closed
         ),
@@ -85,11 +101,6 @@ def home_page(context: Context) -> Page:
         notices=open_notices(context),
         bare=due_lines(context),
         expiring=expiring_lots(context),
-        at_work=tuple(
-            Link(context.step_in_section(name), paths.step(name))
-            for name, step in ledger.progress.steps.items()
-            if step.state == "begun"
-        ),
         forecast=finish_words(ledger.forecast),
         forecast_link=Link("An honest guess, not a promise", paths.FORECAST),
     )
@@ -103,3 +114,34 @@ def home_page(context: Context) -> Page:
         listed=True,
         description=plain_text(about)[:160],
     )
+
+
+def _cover(context: Context) -> Figure | None:
+    shot = context.ledger.links.shot_of_file.get(context.book.file.cover or "")
+    return next(iter(context.figures([shot] if shot else [])), None)
+
+
+def _ways(context: Context) -> Iterator[Way]:
+    """Yield the ways into the book: to follow the build, to judge the work, to find a part."""
+    book, ledger = context.book, context.ledger
+    sections = tuple(context.section_link(name) for name in book.sections)
+    yield Way("Follow the build", "section by section, or session by session", (
+        *sections, Link("All sessions", paths.SESSIONS), Link("Gallery", paths.GALLERY)
+    ))  # fmt: skip
+    judged = [Link("Readings", paths.READINGS), Link("Squawks", paths.SQUAWKS)]
+    if book.notices:
+        judged.append(Link("Notices", paths.NOTICES))
+    if book.tasks:
+        judged.append(Link("Evidence", paths.EVIDENCE))
+    yield Way("Judge the work", "what was measured, found and signed", tuple(judged))
+    parts = [Link("Parts", paths.PARTS), Link("Operations", paths.OPERATIONS)]
+    if book.sections:
+        parts.append(Link("As built", paths.AS_BUILT))
+    yield Way("Find a part", "by its number, a word or a photo; the search knows all", tuple(parts))
+    begun = tuple(
+        Link(context.step_in_section(name), paths.step(name))
+        for name, step in ledger.progress.steps.items()
+        if step.state == "begun"
+    )
+    if begun:
+        yield Way("Carry on", "steps that are begun", begun)

@@ -7,6 +7,7 @@ from functools import partial
 from buildbook.pages import paths
 from buildbook.pages.asbuilt import as_built_page, assembly_page
 from buildbook.pages.balance import balance_page, has_balance
+from buildbook.pages.characteristics import characteristic_page, readings_page
 from buildbook.pages.contactsheet import contact_sheet_page, has_contact_sheet
 from buildbook.pages.context import Context
 from buildbook.pages.costs import costs_page
@@ -30,10 +31,9 @@ from buildbook.pages.opening import (
 )
 from buildbook.pages.operations import operation_page, operations_page
 from buildbook.pages.pace import pace_page
-from buildbook.pages.page import Page
+from buildbook.pages.page import Link, Page
 from buildbook.pages.parts import part_page, parts_page
 from buildbook.pages.people import people_page
-from buildbook.pages.readings import characteristic_page, readings_page
 from buildbook.pages.reference import reference_page
 from buildbook.pages.sections import section_page, sections_page, step_page
 from buildbook.pages.sessions import session_page, sessions_page
@@ -51,6 +51,10 @@ class Planned:
     make: Callable[[], Page]
     title: str = ""
     """Its title where it is listed in the navigation; the others are reached from those."""
+    group: str = ""
+    """What it is listed under there; empty where it stands alone."""
+    under: str = ""
+    """Path of the page above it, of which it is a part."""
 
 
 class Layout:
@@ -63,6 +67,8 @@ class Layout:
         self._made: dict[str, Page] = {}
         self.listed = {path: one.title for path, one in self._planned.items() if one.title}
         """Titles of the pages of the navigation, by path, in its order."""
+        self.groups = {path: self._planned[path].group for path in self.listed}
+        """What each of those is listed under; empty where it stands alone."""
 
     def __len__(self) -> int:
         """Count the pages."""
@@ -87,6 +93,26 @@ class Layout:
             self._made[path] = self._planned[path].make()
         return self._made[path]
 
+    def above(self, path: str) -> Iterator[str]:
+        """Yield the paths of the pages that a page is a part of, up to the home page."""
+        while path != paths.HOME and path in self._planned:
+            path = self._planned[path].under or paths.HOME
+            yield path
+
+    def trail(self, path: str) -> tuple[Link, ...]:
+        """Give the pages that a page is a part of, from the home page down."""
+        above = [
+            Link(HOME if at == paths.HOME else self.listed.get(at) or self.page(at).title, at)
+            for at in self.above(path)
+        ]
+        return tuple(reversed(above))
+
+
+HOME = "Home"
+BUILD, PARTS, WORKMANSHIP = "Build", "Parts", "Workmanship"
+TIME, AIRCRAFT = "Time and cost", "Aircraft"
+"""What the lists of a book are listed under."""
+
 
 def lay_out(context: Context, *, form: bool = False) -> Layout:
     """Plan every page, the listed ones in the order of the navigation.
@@ -101,33 +127,37 @@ def lay_out(context: Context, *, form: bool = False) -> Layout:
 def _listed(context: Context) -> Iterator[Planned]:
     book = context.book
     yield from _opening(context)
-    yield Planned(paths.SECTIONS, partial(sections_page, context), "Sections")
+
+    def plan(path: str, page: Callable[[Context], Page], title: str, group: str) -> Planned:
+        return Planned(path, partial(page, context), title, group)
+
+    yield plan(paths.SECTIONS, sections_page, "Sections", BUILD)
     for name, section in book.sections.items():
         make = partial(section_page, context, name, section)
-        yield Planned(paths.section(name), make, section.title)
-    yield Planned(paths.SESSIONS, partial(sessions_page, context), "Sessions")
-    yield Planned(paths.PARTS, partial(parts_page, context), "Parts")
-    yield Planned(paths.OPERATIONS, partial(operations_page, context), "Operations")
-    yield Planned(paths.LESSONS, partial(lessons_page, context), "Lessons")
-    yield Planned(paths.SQUAWKS, partial(squawks_page, context), "Squawks")
-    yield Planned(paths.READINGS, partial(readings_page, context), "Readings")
-    yield Planned(paths.GALLERY, partial(gallery_page, context), "Gallery")
-    yield Planned(paths.HOURS, partial(hours_page, context), "Hours")
-    yield Planned(paths.PACE, partial(pace_page, context), "Pace")
-    yield Planned(paths.FORECAST, partial(forecast_page, context), "Forecast")
-    yield Planned(paths.PEOPLE, partial(people_page, context), "People")
-    yield Planned(paths.STORES, partial(stores_page, context), "Stores")
+        yield Planned(paths.section(name), make, section.title, BUILD, paths.SECTIONS)
+    yield plan(paths.SESSIONS, sessions_page, "Sessions", BUILD)
+    yield plan(paths.GALLERY, gallery_page, "Gallery", BUILD)
+    yield plan(paths.LESSONS, lessons_page, "Lessons", BUILD)
+    yield plan(paths.PARTS, parts_page, "Parts", PARTS)
+    yield plan(paths.OPERATIONS, operations_page, "Operations", PARTS)
+    yield plan(paths.STORES, stores_page, "Stores", PARTS)
+    yield plan(paths.READINGS, readings_page, "Readings", WORKMANSHIP)
+    yield plan(paths.SQUAWKS, squawks_page, "Squawks", WORKMANSHIP)
     if book.notices:
-        yield Planned(paths.NOTICES, partial(notices_page, context), "Notices")
+        yield plan(paths.NOTICES, notices_page, "Notices", WORKMANSHIP)
+    yield plan(paths.REFERENCE, reference_page, "Reference", WORKMANSHIP)
+    yield plan(paths.HOURS, hours_page, "Hours", TIME)
+    yield plan(paths.PACE, pace_page, "Pace", TIME)
+    yield plan(paths.FORECAST, forecast_page, "Forecast", TIME)
+    yield plan(paths.PEOPLE, people_page, "People", TIME)
     if book.file.show_costs:
-        yield Planned(paths.COSTS, partial(costs_page, context), "Costs")
-    if book.tasks:
-        yield Planned(paths.EVIDENCE, partial(evidence_page, context), "Evidence")
+        yield plan(paths.COSTS, costs_page, "Costs", TIME)
     if book.sections:
-        yield Planned(paths.AS_BUILT, partial(as_built_page, context), "As built")
+        yield plan(paths.AS_BUILT, as_built_page, "As built", AIRCRAFT)
     if has_balance(context):
-        yield Planned(paths.BALANCE, partial(balance_page, context), "Weight and balance")
-    yield Planned(paths.REFERENCE, partial(reference_page, context), "Reference")
+        yield plan(paths.BALANCE, balance_page, "Weight and balance", AIRCRAFT)
+    if book.tasks:
+        yield plan(paths.EVIDENCE, evidence_page, "Evidence", AIRCRAFT)
 
 
 def _opening(context: Context) -> Iterator[Planned]:
@@ -148,29 +178,41 @@ def _others(context: Context) -> Iterator[Planned]:
     book = context.book
     yield from _steps(context)
     for name in book.sections:
-        yield Planned(paths.as_built(name), partial(assembly_page, context, name))
+        make = partial(assembly_page, context, name)
+        yield Planned(paths.as_built(name), make, under=paths.AS_BUILT)
     if context.past:
-        yield Planned(paths.WRITTEN, partial(written_page, context))
+        yield Planned(paths.WRITTEN, partial(written_page, context), under=paths.SESSIONS)
     for slug in book.sessions:
-        yield Planned(paths.session(slug), partial(session_page, context, slug))
+        make = partial(session_page, context, slug)
+        yield Planned(paths.session(slug), make, under=paths.SESSIONS)
     for number, part in book.parts.items():
-        yield Planned(paths.part(number), partial(part_page, context, number, part))
+        make = partial(part_page, context, number, part)
+        path = paths.part(number)
+        yield Planned(path, make, under=paths.PARTS)
         if has_part_sheet(context, number):
-            yield Planned(paths.part_sheet(number), partial(part_sheet_page, context, number))
+            make = partial(part_sheet_page, context, number)
+            yield Planned(paths.part_sheet(number), make, under=path)
     for name, operation in book.operations.items():
-        yield Planned(paths.operation(name), partial(operation_page, context, name, operation))
+        make = partial(operation_page, context, name, operation)
+        yield Planned(paths.operation(name), make, under=paths.OPERATIONS)
     for name, lot in book.lots.items():
-        yield Planned(paths.lot(name), partial(lot_page, context, name, lot))
+        yield Planned(paths.lot(name), partial(lot_page, context, name, lot), under=paths.STORES)
     for squawk in book.squawks:
-        yield Planned(paths.squawk(squawk), partial(squawk_page, context, squawk))
+        make = partial(squawk_page, context, squawk)
+        yield Planned(paths.squawk(squawk), make, under=paths.SQUAWKS)
     for one in context.ledger.readings.characteristics:
-        yield Planned(paths.reading(one.slug), partial(characteristic_page, context, one))
+        make = partial(characteristic_page, context, one)
+        yield Planned(paths.reading(one.slug), make, under=paths.READINGS)
 
 
 def _steps(context: Context) -> Iterator[Planned]:
     for name, step in context.book.steps.items():
-        yield Planned(paths.step(name), partial(step_page, context, name, step))
+        path = paths.step(name)
+        section = paths.section(name.split("/")[0])
+        yield Planned(path, partial(step_page, context, name, step), under=section)
         if has_step_sheet(context, name):
-            yield Planned(paths.step_sheet(name), partial(step_sheet_page, context, name))
+            make = partial(step_sheet_page, context, name)
+            yield Planned(paths.step_sheet(name), make, under=path)
         if has_contact_sheet(context, name):
-            yield Planned(paths.contact_sheet(name), partial(contact_sheet_page, context, name))
+            make = partial(contact_sheet_page, context, name)
+            yield Planned(paths.contact_sheet(name), make, under=path)

@@ -52,6 +52,8 @@ class NoticeView:
     sections: tuple[Link, ...]
     steps: tuple[Link, ...]
     parts: tuple[Link, ...]
+    before: tuple[Link, ...]
+    """Steps that it must be done before the closing of."""
     why: Markup
     supersedes: tuple[Link, ...]
     superseded_by: Link | None
@@ -156,10 +158,9 @@ def _view(context: Context, row: NoticeRow) -> NoticeView:
         issuer=notice.issuer or "",
         every=f"every {notice.every}" if notice.every else "",
         sections=tuple(context.section_link(s) for s in notice.sections if s in book.sections),
-        steps=tuple(
-            Link(context.step_in_section(s), paths.step(s)) for s in notice.steps if s in book.steps
-        ),
+        steps=_steps(context, notice.steps),
         parts=tuple(context.part_link(p) for p in notice.parts if p in book.parts),
+        before=_steps(context, notice.before),
         why=context.prose.inline(notice.why),
         supersedes=tuple(context.notice_link(n) for n in notice.supersedes if n in book.notices),
         superseded_by=context.notice_link(row.superseded_by) if row.superseded_by else None,
@@ -174,3 +175,8 @@ def _view(context: Context, row: NoticeRow) -> NoticeView:
         ),
         notes=context.prose.html(notice.notes),
     )
+
+
+def _steps(context: Context, names: Iterable[str]) -> tuple[Link, ...]:
+    known = (name for name in names if name in context.book.steps)
+    return tuple(Link(context.step_in_section(name), paths.step(name)) for name in known)

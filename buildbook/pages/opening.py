@@ -77,6 +77,8 @@ class AtWorkView:
     """Photos by who is at work in them."""
     unnamed: int
     """Photos that name nobody."""
+    gallery: Link
+    """Where photos can be picked by who worked that day."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +183,8 @@ def at_work_page(context: Context) -> Page:
         for name in context.book.people
         if counts[name]
     )
-    view = AtWorkView(groups, sum(not shot.photo.who for shot in shots))
+    unnamed = sum(not shot.photo.who for shot in shots)
+    view = AtWorkView(groups, unnamed, Link("gallery", paths.GALLERY))
     entries = [SearchEntry("At work", "Photos by who is at work in them")]
     return Page(paths.AT_WORK, "At work", "at_work.html", view, entries, frozenset(), listed=True)
 

@@ -41,6 +41,8 @@ class SquawkView:
     decided: str
     decided_by: Link | None
     advice: AdviceView | None
+    correspondence: Markup
+    """The letters in full; empty in an edition without them."""
     closed: str
     closed_by: Link | None
     closed_in: Link | None
@@ -128,6 +130,7 @@ def squawk_page(context: Context, number: int) -> Page:
         decided=show_date(decided.date) if decided else "",
         decided_by=context.person_link(decided.by) if decided else None,
         advice=_advice(context, decided.advice) if decided and decided.advice else None,
+        correspondence=context.prose.html(decided.correspondence if decided else None),
         closed=show_date(closed.date) if closed else "",
         closed_by=context.person_link(closed.by) if closed else None,
         closed_in=context.session_link(facts_of.closed_in) if facts_of.closed_in else None,

@@ -7,7 +7,7 @@ from buildbook.pages.context import Context, show_date
 from buildbook.pages.lots import LotLine, lot_line
 from buildbook.pages.page import Page, SearchEntry
 from buildbook.pages.storage import BareLine, bare_lines, rule_words
-from buildbook.pages.tools import ToolLine, tool_lines
+from buildbook.pages.tools import COST, ToolLine, tool_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,7 +24,7 @@ class StoresView:
 
 
 def stores_page(context: Context) -> Page:
-    """Lay out the page of lots, bare parts and tools. What they cost is not on it."""
+    """Lay out the page of lots, bare parts and tools. No search finds what they cost."""
     tools = tool_lines(context)
     view = StoresView(
         show_date(context.ledger.as_of),
@@ -34,7 +34,9 @@ def stores_page(context: Context) -> Page:
         tools,
     )
     entries = [SearchEntry("Stores", "Lots, bare parts and tools")]
-    entries += [SearchEntry(x.title, " ".join(v for _, v in x.facts), x.anchor) for x in tools]
+    for tool in tools:
+        words = " ".join(value for name, value in tool.facts if name != COST)
+        entries.append(SearchEntry(tool.title, words, tool.anchor))
     return Page(
         paths.STORES,
         "Stores",

@@ -7,12 +7,16 @@ from markupsafe import Markup
 from buildbook.pages import paths
 from buildbook.pages.context import Context, show_date
 from buildbook.pages.page import Link
+from buildbook.records.money import show_money
 from buildbook.records.tool import Tool
+
+COST = "Cost"
+"""Heading of what a tool cost, shown where the book says `show costs`."""
 
 
 @dataclass(frozen=True, slots=True)
 class ToolLine:
-    """A tool on the page of stores. What it cost is not there."""
+    """A tool on the page of stores."""
 
     anchor: str
     title: str
@@ -46,9 +50,11 @@ def _line(context: Context, name: str, tool: Tool) -> ToolLine:
     touching = context.ledger.links.of("tools", name)
     taken = context.ledger.readings.with_tool.get(name, 0)
     uncertainty = tool.uncertainty
+    paid = tool.cost if context.book.file.show_costs else None
     rows = (
         ("Owner", tool.owner or ""),
         ("Bought", show_date(tool.bought)),
+        (COST, show_money(paid.amount, paid.currency) if paid else ""),
         ("Calibrated", ", ".join(map(show_date, sorted(tool.calibrated)))),
         ("Calibration due", show_date(tool.due)),
         (

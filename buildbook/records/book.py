@@ -75,6 +75,8 @@ class Book:
     """What this edition holds."""
     partial: tuple[str, ...] = ()
     """What is left out that would be missed, in words: `some sessions`, `open squawks`."""
+    weight_hidden: bool = False
+    """What the empty aircraft weighs cannot be told from what this edition holds."""
     originals: Mapping[str, str] = field(default_factory=dict)
     """What pictures and clips are called in `photos/`, where this edition has other names."""
     folder: Path = Path()

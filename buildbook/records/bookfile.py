@@ -12,7 +12,7 @@ from buildbook.records.names import Line, Looks, Prose, YesNo, bad
 from buildbook.records.private import ADDRESSES, SERIAL_NUMBERS, Private
 from buildbook.records.problems import did_you_mean
 from buildbook.records.record import Record
-from buildbook.records.references import PersonRef
+from buildbook.records.references import PersonRef, PhotoRef
 from buildbook.records.storage import Storage
 
 
@@ -125,6 +125,10 @@ class BookFile(Record):
         default_factory=Editions, description="What the editions for others hold of the book."
     )
     about: Prose | None = Field(None, description="A paragraph or two for the home page.")
+    cover: PhotoRef | None = Field(
+        None,
+        description="Photo of a session for the home page; the latest photo when left out.",
+    )
     disclaimer: Prose | None = Field(
         None, description="A sentence of your own, shown beside the book's standing caution."
     )

@@ -60,7 +60,9 @@ class Clip(Record):
     )
     chapters: Listed[Chapter] = Field((), description="Places in it, in their order.")
     blur: Annotated[tuple[Box, ...], BeforeValidator(one_or_more_boxes)] = Field(
-        (), description="Boxes nobody shall see into, in all of its frames: faces, addresses."
+        (),
+        description="Boxes nobody shall see into, in all of its frames: faces, addresses. They "
+        "stay where they are: make each large enough for what moves.",
     )
     silent: YesNo = Field(False, description="Publish it without its sound.")
 

@@ -22,10 +22,7 @@ class Holding(Record):
     )
     correspondence: YesNo | None = Field(
         None,
-        description=(
-            "Letters in full, in the exports and the archive; pages show none. "
-            "Not in public, else yes."
-        ),
+        description="Letters about squawks in full. Not in public, else yes.",
     )
     addresses: YesNo | None = Field(
         None, description="Where the work is done. Not in public, else yes."

@@ -47,6 +47,7 @@ class Notice(Record):
     )
     why: Line | None = Field(None, description="Why it applies or does not.")
     due: Date | None = Field(None, description="Day it must be done by, the first time.")
+    before: Several[StepRef] = Field((), description="Steps it must be done before the closing of.")
     every: Every | None = Field(
         None, description="How often it must be done, as `12 months`; once when left out."
     )

@@ -74,6 +74,7 @@ class Record(BaseModel):
         validate_by_name=False,
         validate_by_alias=True,
         arbitrary_types_allowed=True,
+        defer_build=True,  # most commands read some kinds of records, and none at first
         hide_input_in_errors=True,
         title=None,
     )

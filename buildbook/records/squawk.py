@@ -45,7 +45,7 @@ class Disposition(Record):
         None, description="Whose advice it rests on, and what it said."
     )
     correspondence: Annotated[Prose, Private(CORRESPONDENCE)] | None = Field(
-        None, description="The letters in full. Pages show none; see `editions` in the book file."
+        None, description="The letters in full. Not in the public edition; see `editions`."
     )
 
 

@@ -66,7 +66,9 @@ class _Salvage:
         at = (*path, field) if field else path
         is_missing = detail["type"] == "missing"
         # What lacks something that was left out, or does not fit without it, was told already.
-        echo = (field is not None and path in self.hurt) or (is_missing and at in self.hurt)
+        # So was a list that is too short because its entries were left out.
+        lacking = is_missing or detail["type"] == "too_short"
+        echo = (field is not None and path in self.hurt) or (lacking and at in self.hurt)
         if not echo and len(self.problems) < MAX_TOLD:
             empty = is_missing and self._is_left_empty(at)
             self.problems.append(explain(detail, self.model, self.place.at(*at), is_empty=empty))

@@ -327,6 +327,9 @@ def _without_broken_entries(text: str) -> tuple[str, list[Refused]]:
                 raise missing_colon(lines[start], 1)
         except Refused as refused:
             refused.line += start
-            refusals.append(refused)
+            # The traceback holds the parser with its buffers: a hundred kilobytes of brackets
+            # would keep gigabytes of them.
+            refused.__context__ = None
+            refusals.append(refused.with_traceback(None))
             lines[start:end] = [""] * (end - start)
     return "\n".join(lines), refusals

@@ -31,7 +31,8 @@ class Head:
 
 UNIVERSAL = Head("universal head", flush=False, ms="MS20470", an="AN470")
 COUNTERSUNK = Head("100 degree countersunk head", flush=True, ms="MS20426", an="AN426")
-_HEADS = {number: head for head in (UNIVERSAL, COUNTERSUNK) for number in (head.ms, head.an)}
+HEADS = (UNIVERSAL, COUNTERSUNK)
+_BY_STANDARD = {number: head for head in HEADS for number in (head.ms, head.an)}
 
 ALLOYS = {
     "A": ("1100-F", "plain"),
@@ -94,13 +95,13 @@ def decode(number: str) -> Rivet:
     found = _CODE.fullmatch(asked.upper())
     if not found:
         standard = re.split(r"(?<=[0-9])[ -]?(?=[A-Z])", asked.upper(), maxsplit=1)[0]
-        advice = did_you_mean(standard, _HEADS) if standard not in _HEADS else ""
+        advice = did_you_mean(standard, _BY_STANDARD) if standard not in _BY_STANDARD else ""
         raise RefusedError(
             f"`{asked}` is not the number of a solid rivet known here",
             advice or "write head, alloy, diameter and length, as `MS20470AD4-3.5`",
         )
     return encode(
-        _HEADS[found["standard"]], found["alloy"], int(found["diameter"]), found["length"]
+        _BY_STANDARD[found["standard"]], found["alloy"], int(found["diameter"]), found["length"]
     )
 
 

@@ -6,6 +6,7 @@ a name, and the book chooses.
 
 import re
 from dataclasses import dataclass
+from fractions import Fraction
 
 from buildbook.records.problems import did_you_mean
 from buildbook.records.quantities import Quantity
@@ -14,11 +15,13 @@ from buildbook.reference.answers import Answer, Fact, RefusedError, inches
 from buildbook.reference.rivetcodes import (
     ALLOYS,
     DIAMETERS,
+    HEADS,
     LONGEST,
     SHORTEST,
     Rivet,
     decode,
     diameter_of,
+    encode,
     is_number,
 )
 from buildbook.reference.sizes import Size, find_row, sizes
@@ -37,6 +40,10 @@ DRILLS = Source("number drills for rivets", "#30 for 1/8 in", "", Sure.SEEN)
 DRILLS_RECALLED = Source("number drills for rivets", "#40 and #21", "", Sure.MEMORY)
 SIZES_RECALLED = Source("MS20470 and MS20426", "sizes made", "", Sure.MEMORY)
 ROUNDING = Source("rounding to sizes that are made", "", "", Sure.COMPUTED)
+
+USUAL_ALLOY = "AD"
+SLACK = 0.02
+"""Sixteenths of an inch: what a length in millimetres may be rounded by."""
 
 CAUTIONS = (
     "Documents differ about driven heads: use the rule your plans name.",
@@ -169,9 +176,43 @@ def length_for(rivet: Size, grip: Quantity) -> tuple[Fact, ...]:
     )
 
 
-def rivet(asked: str, grip: Quantity | None = None) -> Answer:
-    """Look up a rivet by number (`MS20470AD4-3.5`) or diameter (`1/8`). Raises RefusedError."""
+def numbers_of(rivet: Size, long: Quantity) -> tuple[Fact, ...]:
+    """Write the numbers of a rivet in the usual alloy, AD, from its diameter and length.
+
+    Raises RefusedError for a length that is not made: it is never rounded to one.
+    """
+    in_sixteenths = long.to("inch") * 16
+    half = Fraction(round(in_sixteenths * 2), 2)
+    if abs(in_sixteenths - half) > SLACK:
+        raise RefusedError(
+            f"no rivet is {long.written} long, {in_sixteenths:.2f} sixteenths",
+            "lengths are whole and half sixteenths of an inch; for a thickness write `--grip`",
+        )
+    made = [encode(h, USUAL_ALLOY, round(rivet.inches * 32), str(half)) for h in HEADS]
+    metal = ALLOYS[USUAL_ALLOY][0]
+    return tuple(
+        Fact(
+            f"Number, {r.head.name}, {metal}",
+            None,
+            None,
+            CODES,
+            f"{r.number()}, in older books {r.number(older=True)}",
+        )
+        for r in made
+    )
+
+
+def rivet(asked: str, grip: Quantity | None = None, long: Quantity | None = None) -> Answer:
+    """Look up a rivet by number (`MS20470AD4-3.5`) or diameter (`1/8`). Raises RefusedError.
+
+    `grip` asks for its length; `long` is the length of one whose number is asked for.
+    """
     number = decode(asked) if is_number(asked) else None
+    if number and long:
+        raise RefusedError(
+            f"`{asked.strip()}` says its length already, {float(number.sixteenths):g}/16 in",
+            "write a diameter to ask for a number, as `1/8`",
+        )
     size = f"{number.thirty_seconds}/32" if number else asked
     facts = list(_number_facts(number)) if number else []
     try:
@@ -180,6 +221,8 @@ def rivet(asked: str, grip: Quantity | None = None) -> Answer:
         if not number:
             raise
         return Answer(f"Rivet {number.number()}", tuple(facts), CAUTIONS)
+    if long is not None:
+        facts += numbers_of(row, long)
     if grip is not None:
         facts += length_for(row, grip)
     said = "" if not number else "flush" if number.head.flush else "protruding"

@@ -48,7 +48,7 @@ class Clips:
         except CacheError as error:
             raise PluginError(str(error)) from None
         for problem in problems:
-            log.error("%s: %s. %s", f"photos/{problem.file}", problem.sentence, problem.advice)
+            log.error("%s; %s", problem.sentence, problem.advice)
         self._clips: dict[str, SiteClip] = {}
         self._paths: dict[str, Path] = {}
         for original, clip in prepared.items():

@@ -51,6 +51,7 @@ class Drawing:
         )
         self._env.filters["hm"] = show_minutes
         self._env.filters["day"] = show_date
+        self._env.filters["hand"] = by_hand
         self._env.globals["picture"] = self._picture
         self._env.globals["published"] = self._clip
         self._env.globals["scheme"] = SCHEME
@@ -84,7 +85,8 @@ class Drawing:
     def draw(self, page: Page, url: str) -> str:
         """Draw a page that will stand at `url`, below what is wrong in its records."""
         above = self.complaints and self.complaints(page.files)
-        drawn = self.edition(url) + self.draw_view(page.template, page.view, url)
+        trail = self.draw_view("trail.html", self.layout.trail(page.path), url)
+        drawn = self.edition(url) + trail + self.draw_view(page.template, page.view, url)
         return self.draw_view("complaints.html", above, url) + drawn if above else drawn
 
     def edition(self, url: str) -> str:
@@ -122,6 +124,11 @@ class Drawing:
     def lead_to_notes(self, files: Iterable[File]) -> None:
         """Let links lead to hand-written pages, these and no others."""
         self._notes = {file.src_uri.removesuffix(".md"): file.url for file in files}
+
+
+def by_hand(words: str) -> str:
+    """Set apart what a person wrote from what the book counted and looked up."""
+    return Markup(f'<div class="bb-hand">{words}</div>') if words else words  # noqa: S704 - safe HTML
 
 
 def link(to: Link) -> Markup:

@@ -11,6 +11,8 @@ from mkdocs.structure.files import File, Files, InclusionLevel
 from mkdocs.structure.pages import Page as MkDocsPage
 from mkdocs.structure.toc import get_toc
 
+from buildbook.pages import paths
+from buildbook.pages.layout import HOME
 from buildbook.pages.page import Page
 from buildbook.records.book import Book
 from buildbook.records.frontmatter import whom_for
@@ -20,7 +22,9 @@ _HEADING = re.compile(r'<h([23]) id="([^"]+)"[^>]*>(.*?)</h[23]>', re.DOTALL)
 _ANCHOR = re.compile(r' id="([^"]+)"')
 PRIVATE_ASSETS = "assets/private/"
 """Files that are published with what is marked private, and not otherwise."""
-_NAV_TITLES = {"index": "Home", "sections": "All sections"}
+_NAV_TITLES = {paths.HOME: HOME, paths.SECTIONS: "All sections"}
+NOTES = "Notes"
+"""What hand-written pages outside folders are listed under."""
 
 
 class BookFile(File):
@@ -72,7 +76,9 @@ class BookPage(MkDocsPage):
         self.content = self.drawing.draw(self.book_page, self.url)
         self.used = sorted(self.drawing.using)
         self.toc = get_toc(_headings(self.content))
-        if not self.toc.items:
+        if self.path == paths.HOME and self.book_page.template == "home.html":
+            self.meta["hide"] = ["navigation", "toc"]  # a cover, with its own ways in
+        elif not self.toc.items:
             self.meta["hide"] = ["toc"]  # the room goes to the page, wide tables need it
         self._anchors = set(_ANCHOR.findall(self.content))
 
@@ -184,25 +190,48 @@ def asset(config: MkDocsConfig, name: str, source: Path) -> File:
 
 def navigation(pages: Iterable[BookPage], book: Book, files: Files) -> list[Any]:
     """Make the navigation for a site that names none: the book's lists, then hand-written pages."""
-    listed = [page.path for page in pages if page.listed]
-    sections = [path for path in listed if path.startswith("sections/")]
     nav: list[Any] = []
-    for path in listed:
-        if path == "sections" and sections:
-            nav.append({"Sections": [f"{p}.md" for p in (path, *sections)]})
-        elif path not in sections:
-            nav.append(f"{path}.md")
+    lists: dict[str, list[str]] = {}
+    for page in pages:
+        if not page.listed:
+            continue
+        group = page.drawing.layout.groups[page.path]
+        if not group:
+            nav.append(f"{page.path}.md")
+        elif group in lists:
+            lists[group].append(f"{page.path}.md")
+        else:
+            lists[group] = [f"{page.path}.md"]
+            nav.append({group: lists[group]})
+    alone: list[str] = []
     folders: dict[str, list[str]] = {}
     for note in book.notes:
         if files.get_file_from_path(note):
             folder, _, name = note.rpartition("/")
             if note == "index.md":
                 nav.insert(0, note)
+            elif folder and name:
+                folders.setdefault(folder, []).append(note)
             else:
-                folders.setdefault(folder if name else "", []).append(note)
-    nav += folders.pop("", [])
+                alone.append(note)
+    if len(alone) > 1:
+        nav.append({NOTES: alone})
+    else:
+        nav += alone
     nav += [{escape(_title(folder)): notes} for folder, notes in folders.items()]
     return nav
+
+
+def place(pages: Iterable[BookPage]) -> None:
+    """Put each page that the navigation does not name into the group of the list above it.
+
+    The frame around a page then shows where it is, though no page carries a list of all.
+    """
+    by_path = {page.path: page for page in pages}
+    for page in by_path.values():
+        for above in page.drawing.layout.above(page.path):
+            if page.parent is None and (listed := by_path.get(above)):
+                page.parent = listed.parent
 
 
 def _title(folder: str) -> str:

@@ -1,13 +1,24 @@
 """What a page says of itself to programs that show a preview of it (the Open Graph protocol)."""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from html import escape
 
 from buildbook.handover.feed import NAME as FEED
 from buildbook.pages.context import Context, Figure
+from buildbook.pages.opening import TITLES
 from buildbook.pages.page import Page
 from buildbook.records.readers import FULL
 from mkdocs_buildbook.drawing import Drawing
+
+
+@dataclass(frozen=True, slots=True)
+class TitleBlock:
+    """What stands in the foot of every page, as in the title block of a drawing."""
+
+    book: str
+    aircraft: str
+    edition: str
 
 
 class Head:
@@ -20,10 +31,16 @@ class Head:
         self.title = book.file.title
         self.drawing = drawing
 
+        self.block = TitleBlock(
+            book=book.file.title,
+            aircraft=" ".join(filter(None, (book.file.aircraft.model, book.file.aircraft.serial))),
+            edition=TITLES.get(book.edition, "Full edition"),
+        )
+
     @property
-    def said(self) -> tuple[str | None, str]:
-        """What of the book stands in the metadata of every page."""
-        return self.address, self.title
+    def said(self) -> tuple[str | None, TitleBlock]:
+        """What of the book stands in every page outside its own words."""
+        return self.address, self.block
 
     def of(self, page: Page | None, url: str) -> str:
         """Return the elements for the head of a page at `url`; of one written by hand only some."""

@@ -34,6 +34,7 @@ from buildbook.records.read import CannotReadError, Reading, read
 from buildbook.records.session import Session
 from buildbook.records.shelf import Shelf
 from mkdocs_buildbook.complaints import Complaints
+from mkdocs_buildbook.cupboard import Cupboard
 from mkdocs_buildbook.files import BookPage
 from mkdocs_buildbook.plugin import UNDERSTOOD, BuildbookPlugin, log
 
@@ -101,6 +102,7 @@ class Live:
         self._changed = changed
         self._lock = threading.RLock()
         self._shelf = Shelf()
+        self._cupboard: Cupboard | None = None
         self._frame: Frame | None = None
         self._key = ""
         self._fresh: set[str] = set()
@@ -122,6 +124,11 @@ class Live:
         with self._lock, uncollected():
             self._turn += 1
             config = self._frame.config if self._frame else self._load()
+            if self._cupboard is None:
+                plugin = config.plugins["buildbook"]
+                assert isinstance(plugin, BuildbookPlugin)
+                self._cupboard = plugin.cupboard_of(config)
+                self._shelf = self._cupboard.take_out()
             known = dict(self._shelf.files)
             try:
                 reading = read(Path(config.docs_dir), shelf=self._shelf)
@@ -168,6 +175,8 @@ class Live:
             if self._complain(findings):
                 self._fresh.clear()
                 self._changed()
+            if self._cupboard:
+                self._cupboard.put_away(self._shelf)
 
     def _complain(self, findings: list[Finding]) -> bool:
         """Show these problems from now on; tell whether they are others than before."""

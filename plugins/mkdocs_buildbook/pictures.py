@@ -52,7 +52,7 @@ class Pictures:
         except CacheError as error:
             raise PluginError(str(error)) from None
         for problem in problems:
-            log.error("%s: %s. %s", f"photos/{problem.file}", problem.sentence, problem.advice)
+            log.error("%s; %s", problem.sentence, problem.advice)
         self._pictures: dict[str, SitePicture] = {}
         self._paths: dict[str, Path] = {}
         for original, picture in prepared.items():

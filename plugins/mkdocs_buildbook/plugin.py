@@ -12,6 +12,7 @@ from mkdocs.exceptions import PluginError
 from mkdocs.livereload import LiveReloadServer
 from mkdocs.plugins import BasePlugin, event_priority, get_plugin_logger
 from mkdocs.structure.files import File, Files
+from mkdocs.structure.nav import Navigation
 from mkdocs.structure.pages import Page as MkDocsPage
 
 from buildbook.files import write_whole
@@ -29,10 +30,12 @@ from buildbook.records.memory import uncollected
 from buildbook.records.problems import Severity
 from buildbook.records.read import CannotReadError, Reading, read
 from buildbook.records.readers import EDITIONS, FULL
+from buildbook.records.shelf import Shelf
 from mkdocs_buildbook import files as book_files
 from mkdocs_buildbook import search
 from mkdocs_buildbook.clips import Clips
-from mkdocs_buildbook.drawing import Drawing
+from mkdocs_buildbook.cupboard import Cupboard
+from mkdocs_buildbook.drawing import Drawing, by_hand
 from mkdocs_buildbook.files import BookPage
 from mkdocs_buildbook.head import Head
 from mkdocs_buildbook.notes import Notes
@@ -54,12 +57,17 @@ atexit.register(gc.freeze)
 
 HERE = Path(__file__).parent
 ASSETS = "assets/buildbook"
-STYLES = [f"{ASSETS}/buildbook.css", f"{ASSETS}/photos.css", f"{ASSETS}/clips.css"]
+STYLES = [
+    f"{ASSETS}/{name}.css" for name in ("fonts", "look", "buildbook", "photos", "clips")
+]
+MARK = f"{ASSETS}/mark.svg"
 SCRIPTS = [f"{ASSETS}/lightbox.js"]
 """On every page; the others are named where they are used."""
-PAGE_SCRIPTS = [f"{ASSETS}/gallery.js", f"{ASSETS}/clips.js"]
+PAGE_SCRIPTS = [f"{ASSETS}/{name}.js" for name in ("gallery", "clips", "lists")]
 SHIM = f"{ASSETS}/iframe-worker.js"
 SEARCH = f"{ASSETS}/search.js"
+FONTS = sorted((HERE / "assets" / "vendor").glob("*/*.woff2"))
+THEMES_FAVICON = "assets/images/favicon.png"
 NOT_INDEXED = '<meta name="robots" content="noindex">'
 
 
@@ -91,6 +99,9 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
     calendar = ""
     """What recurs, as a calendar file says it."""
     calendar_file: File | None = None
+    cupboard: Cupboard | None = None
+    """Where what this build read goes; none where it was given a book."""
+    shelf: Shelf
     serving = False
     """The site is shown while it is written: set by `buildbook serve`. An `on_startup` here would
     tell too, but MkDocs keeps a plugin that has one for all later builds of a process."""
@@ -100,6 +111,11 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
     def on_config(self, config: MkDocsConfig) -> MkDocsConfig:
         """Give the theme our templates and styles, and keep it from asking other hosts."""
         config.theme.dirs.insert(-1, str(HERE / "templates"))
+        if config.theme.name == "material":
+            # Before the theme's own templates, after those of the builder.
+            config.theme.dirs.insert(1 if config.theme.custom_dir else 0, str(HERE / "frame"))
+            if config.theme.get("favicon") == THEMES_FAVICON:
+                config.theme["favicon"] = MARK
         config.extra_css += STYLES
         config.extra_javascript += SCRIPTS
         # Without a font of its own the theme would load one from another host.
@@ -116,7 +132,7 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
         """Read the book, lay out its pages, and add them to the site."""
         context = self.given
         if context is None:
-            context = self.context_of(_read(Path(config.docs_dir)))
+            context = self.context_of(self._read(config))
             if context.book.edition == FULL and (marks := private_marks(context.book)):
                 log.info(
                     "The full edition shows all of it, also what is marked private (%d). "
@@ -155,9 +171,10 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
         for script, source in (
             *(
                 (s, HERE / "assets" / Path(s).name)
-                for s in (*STYLES, *SCRIPTS, *PAGE_SCRIPTS, SEARCH)
+                for s in (*STYLES, *SCRIPTS, *PAGE_SCRIPTS, SEARCH, MARK)
             ),
             (SHIM, HERE / "assets" / "vendor" / "iframe-worker" / "iframe-worker.js"),
+            *((f"{ASSETS}/fonts/{font.name}", font) for font in FONTS),
         ):
             files.append(book_files.asset(config, script, source))
         for name, path in form_files() if self.with_form else ():
@@ -186,6 +203,7 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
         self.drawing.show(self.plan(context), pictures, clips)
         self.notes.context = context
         self.head = Head(context, self.drawing)
+        config.extra["title_block"] = self.head.block
         self.calendar = calendar_of(context.book, context.ledger.recurring, context.ledger.as_of)
         if self.calendar_file:
             self.calendar_file.content_string = self.calendar
@@ -194,6 +212,12 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
     def plan(self, context: Context) -> Layout:
         """Plan the pages of this site of a book."""
         return lay_out(context, form=self.with_form)
+
+    def on_nav(self, nav: Navigation, *, config: MkDocsConfig, files: Files) -> Navigation:
+        """Let pages that are in no list stand where the list above them stands."""
+        del config, files
+        book_files.place(self.pages)
+        return nav
 
     def on_page_markdown(
         self, markdown: str, *, page: MkDocsPage, config: MkDocsConfig, files: Files
@@ -211,7 +235,7 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
         del config, files
         if isinstance(page, BookPage):
             return html
-        return self.notes.finish(html, page.file.src_uri, page.url)
+        return by_hand(self.notes.finish(html, page.file.src_uri, page.url))
 
     def on_post_page(self, output: str, *, page: MkDocsPage, config: MkDocsConfig) -> str:
         """Say what a page is of; ask search engines to leave out one that is no one's to find."""
@@ -238,6 +262,8 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
             urls = {page.path: page.url for page in self.pages}
             made = feed(self.notes.context, lambda path: urls.get(path, path))
             write_whole(Path(config.site_dir) / FEED, made, durable=False)
+        if self.cupboard:
+            self.cupboard.put_away(self.shelf)
 
     @property
     def with_form(self) -> bool:
@@ -245,6 +271,22 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
         if self.config.edition != FULL:
             return False
         return self.serving if self.config.form is None else self.config.form
+
+    def _read(self, config: MkDocsConfig) -> Reading:
+        """Read the book and log its problems."""
+        content = Path(config.docs_dir)
+        self.cupboard = self.cupboard_of(config)
+        self.shelf = self.cupboard.take_out()
+        try:
+            reading = read(content, shelf=self.shelf)
+        except CannotReadError as error:
+            raise PluginError(str(error)) from None
+        report(reading, content, log)
+        return reading
+
+    def cupboard_of(self, config: MkDocsConfig) -> Cupboard:
+        """Say where what was read of the book is kept from one run to the next."""
+        return Cupboard(self._cache(config), Path(config.docs_dir))
 
     def _cache(self, config: MkDocsConfig) -> Path:
         base = Path(config.config_file_path or ".").resolve().parent
@@ -255,13 +297,3 @@ def form_files() -> Iterator[tuple[str, Path]]:
     """Yield what the form is made of: each file's address in the site, and where it is."""
     for path in sorted((HERE / "assets" / "form").iterdir()):
         yield f"{FORM_ASSETS}/{path.name}", path
-
-
-def _read(content: Path) -> Reading:
-    """Read the book and log its problems."""
-    try:
-        reading = read(content)
-    except CannotReadError as error:
-        raise PluginError(str(error)) from None
-    report(reading, content, log)
-    return reading

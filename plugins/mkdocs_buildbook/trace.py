@@ -133,22 +133,27 @@ def shape(config: Path, watched: Iterable[str], edition: str | None = None) -> s
 
     `edition` is the one asked for in place of that of the settings.
     """
-    parts: list[Any] = [sys.version, datetime.now(UTC).astimezone().date().isoformat(), edition]
-    for package in _SHAPING:
-        try:
-            parts.append((package, version(package)))
-        except PackageNotFoundError:
-            parts.append((package, ""))
+    parts: list[Any] = [program(), datetime.now(UTC).astimezone().date().isoformat(), edition]
     for settings in _settings(config):
         text = settings.read_text(encoding="utf-8", errors="replace")
         names = sorted(set(re.findall(r"!ENV\s*\[?([^\]\n]*)", text)))
         variables = sorted({v for n in names for v in re.findall(r"\w+", n)})
         parts.append((str(settings), text, [(v, os.environ.get(v)) for v in variables]))
     parts.append(os.environ.get("SOURCE_DATE_EPOCH"))
-    here = Path(__file__).resolve().parent
-    program = Path(buildbook.__file__).resolve().parent
-    folders = (here, program, *map(Path, watched))
-    parts += [[(name, *stamp) for name, stamp in sorted(_stamps(folder))] for folder in folders]
+    parts += [sorted(_stamps(Path(folder))) for folder in watched]
+    return sha256(repr(parts).encode()).hexdigest()
+
+
+def program() -> str:
+    """Sum up the program: its files, Python, and the packages that it draws pages with."""
+    parts: list[Any] = [sys.version]
+    for package in _SHAPING:
+        try:
+            parts.append((package, version(package)))
+        except PackageNotFoundError:
+            parts.append((package, ""))
+    folders = (Path(__file__).resolve().parent, Path(buildbook.__file__).resolve().parent)
+    parts += [sorted(_stamps(folder)) for folder in folders]
     return sha256(repr(parts).encode()).hexdigest()
 
 

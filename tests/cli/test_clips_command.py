@@ -108,6 +108,24 @@ def test_what_is_no_picture_is_told_and_left_out(run: Run) -> None:
     assert Path("out.mp4").exists()
 
 
+def test_a_still_cut_short_is_told_and_the_one_before_goes_on(run: Run) -> None:
+    """Its header is whole, so what is wrong shows only when its turn comes."""
+    for number, grey in enumerate((50, 100, 150, 200)):
+        still(Path(f"in/{number}.jpg"), grey, (1200, 900))
+    for cut in (Path("in/0.jpg"), Path("in/2.jpg")):
+        cut.write_bytes(cut.read_bytes()[:-4000])
+    result = run("clips", "time-lapse", "in", "--to", "out.mp4", "--speed", "25")
+    assert result.return_value is None, result.output
+    for name in ("0.jpg", "2.jpg"):
+        assert result.output.count(f"{name} is cut short or damaged, and is left out") == 1
+    assert greys(Path("out.mp4")) == [round(sum(GROUND) / 30) * 10, 100, 100, 200]
+    for whole in ("1.jpg", "3.jpg"):
+        (Path("in") / whole).unlink()
+    none = run("clips", "time-lapse", "in", "--to", "none.mp4")
+    assert "none.mp4 is not written: a source is cut short or damaged" in str(none.exception)
+    assert not Path("none.mp4").exists()
+
+
 def test_a_montage_shows_all_at_once(run: Run) -> None:
     make(Path("a.mov"), told=TOLD, frames=50)
     make(Path("b.mp4"), frames=25, size=(120, 160))

@@ -29,6 +29,7 @@ EXAMPLES = [
     ("shelf-life 2026-08-31 6", "2027-02-28"),
     ("shelf-life 2026-08-31 code H", "type I, never extended"),
     ("rule edge distance 1/8 flush", "at least 0.3125 in"),
+    ("rivet 1/8 --length 1/4", "MS20470AD4-4, in older books AN470AD4-4"),
 ]
 
 
@@ -44,6 +45,13 @@ def test_answers(words, said):
     assert "Cautions. " in done.output
     assert "Sources.\n  [1] " in done.output
     assert " ".join(done.output.split()).endswith(STANDING), "plans come first, always"
+
+
+def test_rules_are_listed_by_examples_that_work():
+    examples = run("rule").output.splitlines()
+    assert "edge distance 1/8 flush" in examples
+    for example in examples:
+        assert run("rule", *example.split()).exit_code == 0
 
 
 def test_hazards():

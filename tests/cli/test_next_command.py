@@ -52,6 +52,17 @@ def test_what_is_next() -> None:
     )
 
 
+def test_tools_that_a_step_needs_are_listed_ahead(content: Path) -> None:
+    tools = "- {tool: level, title: Level, owner: borrowed from Ben, due: 2025-01-31}\n"
+    (content / "tools.yml").write_text(tools, encoding="utf-8")
+    [plan] = [f for f in content.rglob("*.yml") if "  - step: close\n" in f.read_text("utf-8")]
+    text = plan.read_text(encoding="utf-8")
+    assert text.count("  - step: close\n") == 1
+    plan.write_text(text.replace("  - step: close\n", "  - step: close\n    tools: level\n"))
+    said = " ".join(run().output.split())
+    assert "tools Level (borrowed from Ben), calibration was due on 2025-01-31" in said
+
+
 @pytest.mark.usefixtures("content")
 def test_one_section() -> None:
     assert run("--section", "rudder").output.startswith("Rudder\n  rudder/spar")

@@ -120,6 +120,8 @@ class Flock:
     files: dict[str, bytes] = field(default_factory=dict)
     fields: set[tuple[str, str]] = field(default_factory=set)
     """Every field that took a word, as model and attribute."""
+    slug: str = ""
+    """Short name of somebody, which stands in short names of other things too."""
 
     def word(self, where: str, held: Callable[[str, Held], bool], *, exported: bool = True) -> str:
         """Make a word that is nowhere else."""
@@ -382,7 +384,7 @@ def _plant_names(made: Flock, records: dict[str, list[dict[str, Any]]]) -> None:
         return held.people == "names"
 
     given, family = made.word("Person.name", by_name), made.word("Person.name, last", by_name)
-    slug = made.word("Person.person", by_name)
+    slug = made.slug = made.word("Person.person", by_name)
     hidden = made.word("Person.name, private", in_private)
     records["people"] += [
         {"person": slug, "name": f"{given.capitalize()} {family.capitalize()}", "role": "helper"},
@@ -404,6 +406,47 @@ def _plant_names(made: Flock, records: dict[str, list[dict[str, Any]]]) -> None:
     records["sessions"].append(
         {"date": "2023-02-02", "title": given, "step": "fin/skeleton", "notes": "Alone."}
     )
+    _plant_short_names(made, records, slug)
+
+
+def _plant_short_names(made: Flock, records: dict[str, list[dict[str, Any]]], slug: str) -> None:
+    """Call something of every kind after somebody, and cite it in every way there is."""
+    name = f"{slug}-{{}}".format
+    for kind, field_name in (
+        *(("tools", "tool"), ("operations", "operation"), ("lots", "lot")),
+        *(("equipment", "equipment"), ("tasks", "task"), ("recurring", "recurring")),
+    ):
+        one = {**record(KINDS[kind].model), field_name: name(kind)}
+        records[kind].append(
+            {**one, "steps": [name("wing/") + name("jig")]} if "group" in one else one
+        )
+    jig = {
+        "step": name("jig"),
+        "title": "Jig",
+        "parts": "P-02",
+        "tools": name("tools"),
+        "operations": [name("operations"), "drill"],
+    }
+    records["sections"].append({"section": name("wing"), "title": "Wing", "steps": [jig]})
+    records["parts"].append(
+        {"part": "P-02", "name": "Spar", "not needed": {name("operations"): "It was long done."}}
+    )
+    cited = ", ".join(
+        f"[this]({scheme}:{name(to)})"
+        for scheme, to in (("section", "wing"), ("operation", "operations"), ("lot", "lots"))
+    )
+    records["sessions"].append(
+        {
+            "date": "2023-02-04",
+            "step": f"{name('wing')}/{name('jig')}",
+            "operation": name("operations"),
+            "tools": name("tools"),
+            "lots": name("lots"),
+            "hours": "1h",
+            "notes": f"{cited}, [that](step:{name('wing')}/{name('jig')}), {name('wing')}.",
+        }
+    )
+    made.files["wing.md"] = f"# Wing\n\n[[hours {name('wing')}]]\n".encode()
 
 
 def _plant_files(made: Flock) -> None:
@@ -474,7 +517,8 @@ def _base(made: Flock) -> dict[str, str]:
     }
     for way in paths(KINDS["book"].model):
         plan, of = way[-1], owner(KINDS["book"].model, way)
-        if plan.is_text and not plan.required and not plan.kept_with and plan.name != "about":
+        takes_words = plan.is_text and not plan.refers and plan.name != "about"
+        if takes_words and not plan.required and not plan.kept_with:
             where = f"{of.__name__}.{plan.attribute} in BookFile"
             holder = book
             for step in way[:-1]:
@@ -483,10 +527,13 @@ def _base(made: Flock) -> dict[str, str]:
             holder.setdefault("private", []).append(plan.name)  # type: ignore[attr-defined]
     balance: dict[str, Any] = {
         "datum": "The firewall",
-        "stations": [{"station": "seats", "title": "Seats", "arm": "60 in"}],
+        "stations": [
+            {"station": "seats", "title": "Seats", "arm": "60 in"},
+            {"station": f"{made.slug}-shelf", "title": "Shelf", "arm": "90 in"},
+        ],
         "notes": made.word("Balance.notes", in_private),
         "private": ["notes"],
-        "cases": [{"case": "Alone", "load": {"seats": "80 kg"}}],
+        "cases": [{"case": "Alone", "load": {"seats": "80 kg", f"{made.slug}-shelf": "1 kg"}}],
     }
     balance["cases"].append(
         {

@@ -20,7 +20,7 @@ from buildbook.handover.archive import (
     verify_archive,
     write_archive,
 )
-from buildbook.handover.bag import Item
+from buildbook.handover.bag import CannotReadFileError, Item
 from buildbook.handover.editions import edition
 from buildbook.records.book import Book
 from buildbook.records.read import read
@@ -171,4 +171,28 @@ def test_what_is_no_archive(tmp_path: Path) -> None:
         other.execute("CREATE TABLE t (x)")
     assert verify_archive(tmp_path / "some.zip") == [
         "the ZIP file is damaged: its list of files cannot be read"
+    ]
+
+
+@pytest.mark.parametrize("name", ["photos/2025/spar.jpg", "sessions/2025/one.yml"])
+def test_what_went_away_since_it_was_read_is_told(
+    tmp_path: Path, book: Book, made: Made, name: str
+) -> None:
+    """Gone before the files are listed: an archive without it would look whole."""
+    (book.folder / name).unlink()
+    items = list(contents(book, made))
+    with pytest.raises(CannotReadFileError, match=f"{name} is no longer there"):
+        write_archive(book, "book", items, tmp_path, packed=False, most=None)
+
+
+def test_the_folder_of_a_hand_over_is_verified_by_its_archive(
+    tmp_path: Path, book: Book, made: Made
+) -> None:
+    (tmp_path / "for-ada" / "archive").mkdir(parents=True)
+    (tmp_path / "for-ada" / "pdf").mkdir()
+    items = list(contents(book, made))
+    write_archive(book, "book", items, tmp_path / "for-ada/archive", packed=True, most=None)
+    assert verify_archive(tmp_path / "for-ada") == []
+    assert verify_archive(tmp_path / "for-ada" / "pdf") == [
+        f"{tmp_path / 'for-ada' / 'pdf'} holds no archive"
     ]

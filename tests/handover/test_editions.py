@@ -303,3 +303,53 @@ def test_a_head_that_cannot_be_followed_is_told(tmp_path: Path) -> None:
         "there is no edition `ownr`, so the page is in the full edition only"
     )
     assert problem.advice == "did you mean `owner`?"
+
+
+WEIGHED = {
+    "weighings.yml": (
+        "- date: 2025-01-01\n  datum: Firewall\n  scales: [{at: all, reading: 300 kg, arm: 1 m}]\n"
+        "  add: [{what: Spinner, weight: 2 kg, arm: 1 m}]\n"
+    ),
+    "equipment.yml": (
+        "- equipment: radio\n  title: Radio\n  weight: 2 kg\n  arm: 1 m\n  installed: 2025-02-01\n"
+    ),
+    "balance.yml": (
+        "datum: Firewall\nstations: [{station: seats, title: Seats, arm: 1 m}]\n"
+        "cases: [{case: Alone, load: {seats: 80 kg}}]\n"
+        "changes: [{date: 2025-02-02, added: Beacon, weight: 1 kg, arm: 1 m}]\n"
+    ),
+}
+
+
+@pytest.mark.parametrize(
+    ("file", "line", "hides"),
+    [
+        ("equipment.yml", "  private: yes\n", True),
+        ("equipment.yml", "  private: weight\n", True),
+        ("equipment.yml", "  private: installed\n", True),
+        ("equipment.yml", "  notes: Seen by all\n", False),
+        ("weighings.yml", "  private: yes\n", True),
+        ("weighings.yml", "  private: add\n", True),
+        ("weighings.yml", "  private: notes\n  notes: Not seen\n", False),
+        ("balance.yml", "private: changes\n", True),
+        ("balance.yml", "private: cases\n", False),
+    ],
+)
+def test_no_empty_weight_without_all_it_is_made_of(
+    tmp_path: Path, file: str, line: str, hides: bool
+) -> None:
+    """A sum without what is private would be that of another aircraft, and look as good."""
+    files: dict[str, str | bytes] = {**WEIGHED, file: WEIGHED[file] + line}
+    book = book_of(tmp_path, files)
+    assert derive(book).balance.empty
+    made = edition(book, "public")
+    found = derive(made).balance
+    assert made.weight_hidden is hides
+    assert (found.empty is None) is hides
+    if hides:
+        assert not found.cases
+    else:
+        assert found.empty
+        assert found.empty.now.weight == 305
+    # A weighing that lacks something says something else: it is not shown by itself either.
+    assert all(w.total.weight == 302 for w in found.weighed)

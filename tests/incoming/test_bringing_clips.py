@@ -155,11 +155,13 @@ def test_privacy_tells_kinds_and_no_values(content: Path, tmp_path: Path) -> Non
     (content / "photos/c.mp4").write_text("nothing")
     (content / "sessions/a.yml").write_text(
         SESSION + "clips:\n  - {file: b.mov, caption: B, silent: yes}\n"
+        "  - {file: a.mov, caption: A, blur: '0.1, 0.1, 0.2, 0.2'}\n"
     )
     said = run("photos", "privacy", "--content", content).output
     assert "a.mov: where it was taken, a person's name, a description" in said
     assert "c.mp4: is not a clip of a kind that can be read here" in said
     assert "a.mov has sound, which is published" in said
+    assert "a.mov has boxes in its `blur`, which stay where they are" in said
     assert "b.mov" not in said
     assert not any(word in said for word in ("SECRET", "02.25", "Lumen"))
     assert tmp_path.exists()

@@ -231,3 +231,39 @@ def test_a_list_in_brackets_is_left_to_the_builder(tmp_path: Path) -> None:
 def test_any_caption_comes_back_as_it_was(caption: str) -> None:
     lines = "\n".join(as_lines([{"file": "a.jpg", "caption": caption}]))
     assert read_yaml("s", lines.encode()).data["photos"][0]["caption"] == caption
+
+
+@pytest.mark.parametrize("where", ["copying", "entering"])
+def test_a_run_that_is_stopped_is_finished_by_the_next(
+    content: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, where: str
+) -> None:
+    for number in range(4):
+        picture(tmp_path / "phone" / f"{number}.jpg", seed=number)
+    copy, begun = shutil.copyfile, []
+
+    def stop(source: Path, target: Path) -> None:
+        begun.append(source)
+        if len(begun) > 2:
+            target.write_bytes(source.read_bytes()[:100])
+            raise KeyboardInterrupt
+        copy(source, target)
+
+    def stop_entering(*_: object) -> bytes:
+        raise KeyboardInterrupt
+
+    words = ("photos", "add", tmp_path / "phone", "--content", content, "--write")
+    with monkeypatch.context() as patched:
+        if where == "copying":
+            patched.setattr("buildbook.incoming.pictures.shutil.copyfile", stop)
+        else:
+            patched.setattr("buildbook.cli.photos.with_entries", stop_entering)
+        run(*words)
+    there = sorted(p.name for p in (content / "photos").rglob("*") if p.is_file())
+    assert there == [f"2025-03-08-200000-{n}.jpg" for n in range(2 if where == "copying" else 4)]
+    assert (content / "sessions/a.yml").read_text() == SESSION, "what is written is whole"
+    assert run(*words).return_value == 0
+    written = (content / "sessions/a.yml").read_text()
+    assert written.startswith(SESSION)
+    assert [f"-{n}.jpg" in written for n in range(4)] == [True] * 4
+    assert written.count("- file:") == 4
+    assert "nothing new" in run(*words).output

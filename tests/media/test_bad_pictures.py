@@ -65,7 +65,7 @@ def test_bad_pictures_are_told(store: PictureStore, photos: Path, name: str) -> 
     assert list(pictures) == ["good.jpg"]
     (problem,) = problems
     assert (problem.file, problem.code) == (name, code)
-    assert f"`{name}`" in problem.sentence
+    assert f"`photos/{name}`" in problem.sentence
     assert problem.advice
     assert not problem.sentence.endswith(".")
 

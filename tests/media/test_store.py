@@ -253,15 +253,15 @@ def test_a_killed_run_is_finished_by_the_next(
         photo(photos / name, seed=number * 20)
     killed = subprocess.run([sys.executable, "-c", KILLED, photos, cache], check=False)
     assert killed.returncode == -9
-    (cache / "half.jpg.1-1.part").write_bytes(b"half")
-    os.utime(cache / "half.jpg.1-1.part", (time.time() - 9999,) * 2)
-    (cache / "fresh.jpg.1-1.part").write_bytes(b"of a run that is still at it")
+    (cache / ".half.jpg.1-1.part").write_bytes(b"half")
+    os.utime(cache / ".half.jpg.1-1.part", (time.time() - 99_999,) * 2)
+    (cache / ".fresh.jpg.1-1.part").write_bytes(b"of a run that is still at it")
 
     pictures = prepared(store, *names)
 
     assert len(work["read"]) == 8  # four were saved before the fifth was reported
-    assert not (cache / "half.jpg.1-1.part").exists()
-    assert (cache / "fresh.jpg.1-1.part").exists()
+    assert not (cache / ".half.jpg.1-1.part").exists()
+    assert (cache / ".fresh.jpg.1-1.part").exists()
     clean = PictureStore(photos, tmp_path / "clean", zone=ZoneInfo("UTC"), workers=1)
     assert prepared(clean, *names) == pictures
     for picture in pictures.values():

@@ -30,6 +30,7 @@ from buildbook.reference.rivets import (
     HOLES,
     hole_limit,
     length_for,
+    numbers_of,
     rivet,
     shop_head,
 )
@@ -56,6 +57,35 @@ def test_numbers_are_read(printed):
 def test_numbers_are_written(printed):
     number = printed[0].replace(" ", "").replace("AD-", "AD")
     assert decode(number).number(older=number.startswith("AN")) == number
+
+
+@pytest.mark.parametrize("printed", PRINTED, ids=lambda p: p[0])
+def test_numbers_from_a_diameter_and_a_length(printed):
+    """The other way: what the number says, asked for."""
+    number, head, metal, diameter, length = printed
+    row, _ = rivet_shank(f"{diameter} in")
+    said = numbers_of(row, measured(f"{length} in", "length"))
+    [fact] = [f for f in said if head.name in f.what]
+    assert metal in fact.what
+    plain = number.replace(" ", "").replace("AD-", "AD")
+    assert plain in fact.words.replace(",", " ").split()
+
+
+@pytest.mark.parametrize(("length", "dash"), [("6.35 mm", "4"), ("5.56 mm", "3.5")])
+def test_a_length_in_millimetres_may_be_rounded(length, dash):
+    said = numbers_of(rivet_shank("1/8")[0], measured(length, "length"))[0].words
+    assert said.startswith(f"MS20470AD4-{dash},")
+
+
+@pytest.mark.parametrize("length", ["0.3 in", "6 mm", "1/64 in", "4 in", "-1/4 in"])
+def test_lengths_that_are_not_made_have_no_number(length):
+    with pytest.raises(RefusedError):
+        rivet("1/8", long=measured(length, "length"))
+
+
+def test_a_number_has_its_length():
+    with pytest.raises(RefusedError, match="already"):
+        rivet("AN470AD4-4", long=measured("1/4 in", "length"))
 
 
 def test_the_newer_number_supersedes_the_older():

@@ -50,6 +50,7 @@ def test_depths_that_are_none(depth):
 WORDS = {
     "F": "as fabricated",
     "O": "annealed",
+    "W": "solution heat-treated",
     "H14": "half hard",
     "H32": "stabilised, quarter hard",
     "H34": "stabilised, half hard",
@@ -61,6 +62,10 @@ WORDS = {
     "T351": "stress relieved by stretching",
     "T651": "stress relieved by stretching",
 }
+
+
+def test_no_temper_is_ours_alone():
+    assert set(TEMPERS) == set(WORDS)
 
 
 @pytest.mark.parametrize("name", WORDS)

@@ -78,7 +78,9 @@ def test_bolts_by_number(bolt, thread):
     assert row.bolt_source.verified
 
 
-@pytest.mark.parametrize(("bolt", "thread"), [("AN9", "9/16-18"), ("AN12", "3/4-16")])
+@pytest.mark.parametrize(
+    ("bolt", "thread"), [("AN9", "9/16-18"), ("AN12", "3/4-16"), ("AN14", "7/8-14")]
+)
 def test_bolts_from_memory_are_marked(bolt, thread):
     row = find(bolt)
     assert row.thread == thread

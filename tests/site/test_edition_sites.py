@@ -90,7 +90,7 @@ def test_pages_say_which_edition_they_are_of(small_site: SmallSite) -> None:
         if path != "404":
             assert said in text_of(site, path), path
     assert "6 h 20 in all" in text_of(site, "plain").replace("  ", " ")
-    assert "edition" not in text_of(made(small_site, "full"), "sessions")
+    assert "bb-edition" not in page_of(made(small_site, "full"), "sessions")
 
 
 def test_nothing_private_is_left_in_the_navigation(small_site: SmallSite) -> None:

@@ -337,6 +337,8 @@ def test_the_gallery_can_be_narrowed_down(demo_site: Site, watched: Watched) -> 
     total = every.count()
     assert {s.get_attribute("name") for s in page.locator(".bb-filters select").all()} == {
         "section",
+        "step",
+        "part",
         "operation",
         "person",
         "year",
@@ -371,7 +373,7 @@ def test_the_gallery_can_be_narrowed_down(demo_site: Site, watched: Watched) -> 
 def test_counts_in_the_choices_are_what_they_lead_to(demo_site: Site, watched: Watched) -> None:
     page = watched.page
     page.goto((demo_site.folder / "gallery.html").as_uri())
-    for name in ("section", "operation", "person", "year"):
+    for name in ("section", "step", "part", "operation", "person", "year"):
         choice = page.locator(f"select[name={name}]")
         for option in choice.locator("option").all()[1:]:
             count = int(option.inner_text().rpartition("(")[2].rstrip(")"))

@@ -200,7 +200,7 @@ def test_a_page_can_be_replaced(overridden: Callable[[str, str], Site]) -> None:
     page = article(site.page("sessions/2025-03-08"))
     assert page.one("h1").text == "Mine: Fin: skeleton"
     assert "2 h 30" in page.text
-    assert article(site.page("sections/fin")).one("ol", "bb-steps")  # the others are as they were
+    assert article(site.page("sections/fin")).one("table", "bb-steps")  # the rest as it was
 
 
 def test_a_replaced_page_is_escaped_too(overridden: Callable[[str, str], Site]) -> None:

@@ -98,8 +98,8 @@ def _use(lot: Lot, use: LotUse, day: date, first_use: date) -> Iterator[Problem]
             code,
             words,
             use.place,
-            Severity.WARNING,
-            advice="if it was meant, add `knowingly:` to the work, with the reason"
+            Severity.ERROR if code == "lot-expired" else Severity.WARNING,
+            advice="add `knowingly:` to the work, with the reason or what was done about it"
             if code == "lot-expired"
             else "mend the date, or the name of the lot",
         )

@@ -1,18 +1,25 @@
-"""Notices: done before they were issued, superseded the wrong way round, turned down silently."""
+"""Notices: done before they were issued, superseded the wrong way round, turned down silently.
 
+And steps closed over a notice that was to be done before.
+"""
+
+from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
 from buildbook.records.book import Book
+from buildbook.records.checks.future import still_to_come
 from buildbook.records.notice import Notice
 from buildbook.records.problems import Place, Problem, Severity
+from buildbook.records.stages import turns
 
 
 def check_notices(book: Book, today: date) -> Iterator[Problem]:
     """Yield what notices, and the sessions that carry them out, contradict each other in."""
     for notice in book.notices.values():
-        if notice.issued > today:
-            yield _to_come(notice.issued, notice.place.at("issued"))
+        days = [(notice.issued, notice.place.at("issued"))]
+        days += [(done.date, done.place.at("date")) for done in notice.done]
+        yield from still_to_come("future-notice", days, today)
         if notice.due and notice.due < notice.issued:
             yield Problem(
                 "due-before-issued",
@@ -21,13 +28,12 @@ def check_notices(book: Book, today: date) -> Iterator[Problem]:
                 advice="mend one of the two dates",
             )
         for done in notice.done:
-            if done.date > today:
-                yield _to_come(done.date, done.place.at("date"))
             yield from _early(notice, done.date, done.place.at("date"))
         if notice.applies is False:
             yield from _turned_down(notice)
         yield from _order(book, notice)
     yield from _carried_out(book)
+    yield from _closed_over(book)
 
 
 def _turned_down(notice: Notice) -> Iterator[Problem]:
@@ -54,8 +60,47 @@ def _carried_out(book: Book) -> Iterator[Problem]:
                         yield _needless(cited, place)
 
 
-def _to_come(day: date, place: Place) -> Problem:
-    return Problem("future-notice", f"{day} is still to come", place, advice="mend the date")
+def _closed_over(book: Book) -> Iterator[Problem]:
+    """Warn of steps that are closed, and of a notice to be done before that was not done by then.
+
+    What was issued after the closing, and what does not apply, is no reproach.
+    """
+    waited = [n for n in book.notices.values() if n.before and n.applies is not False]
+    if not waited:
+        return
+    of_step = turns(book)
+    superseded = {old for notice in book.notices.values() for old in notice.supersedes}
+    first = _first_done(book)
+    for notice in waited:
+        if notice.notice in superseded:
+            continue
+        for name in dict.fromkeys(notice.before):
+            last = next(iter(of_step.get(name, ())[-1:]), None)
+            if last is None or not last.finished or notice.issued > last.date:
+                continue
+            done = first.get(notice.notice)
+            if done is None or done > last.date:
+                then = f"was done on {done}" if done else "is not done"
+                yield Problem(
+                    "closed-over-notice",
+                    f"{notice.notice} was to be done before this step is closed, and {then}",
+                    last.work.place.at("finished"),
+                    Severity.WARNING,
+                    advice="do it, say in its notice why it does not apply, mend its `before`, or "
+                    f"take `finished` away until then ({notice.place.file})",
+                )
+
+
+def _first_done(book: Book) -> dict[str, date]:
+    """Tell when each notice was first carried out, as far as anything says so."""
+    days: dict[str, list[date]] = defaultdict(list)
+    for notice in book.notices.values():
+        days[notice.notice] += [done.date for done in notice.done]
+    for session in book.sessions.values():
+        for work in (session, *session.work):
+            for number in work.notices:
+                days[number].append(session.date)
+    return {number: min(some) for number, some in days.items() if some}
 
 
 def _early(notice: Notice, day: date, place: Place) -> Iterator[Problem]:

@@ -38,6 +38,7 @@ def check_photos(book: Book, cited: Iterable[Reference]) -> Iterator[Problem]:
                 )
             captioned.setdefault(name, place)
     yield from _entries(book)
+    yield from _cover(book)
     yield from _collisions(book)
     names = names_of(book)
     prose = (text for record in top_records(book) for text, _ in prose_of(record))
@@ -98,6 +99,21 @@ def _entries(book: Book) -> Iterator[Problem]:
                     photo.place.at("shows"),
                     advice=advice or "write it as the step's `required photos` says it",
                 )
+
+
+def _cover(book: Book) -> Iterator[Problem]:
+    """Tell of a picture for the home page that has no caption to stand there with."""
+    cover = book.file.cover
+    if cover not in book.photo_files:
+        return
+    if not any(photo.file == cover for s in book.sessions.values() for photo in s.photos):
+        yield Problem(
+            "cover-without-caption",
+            "no session has this picture among its `photos`",
+            book.file.place.at("cover"),
+            Severity.WARNING,
+            advice="caption it in its session; till then the home page shows another",
+        )
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 
 from buildbook.records.book import Book
+from buildbook.records.checks.future import still_to_come
 from buildbook.records.limits import (
     Verdict,
     bounds_of,
@@ -18,9 +19,13 @@ from buildbook.records.quantities import an
 from buildbook.records.reading import Limited, Reading, RequiredReading, fits, number_and_unit
 
 
-def check_readings(book: Book) -> Iterator[Problem]:
+def check_readings(book: Book, today: date) -> Iterator[Problem]:
     """Yield what is wrong with what was measured, and with what it is held against."""
     yield from _limits(book)
+    for tool in book.tools.values():
+        days = [(day, tool.place.at("calibrated", i)) for i, day in enumerate(tool.calibrated)]
+        mend = "mend the date; when it is to be calibrated again is `due`"
+        yield from still_to_come("future-calibration", days, today, mend)
     dimensions: dict[str, tuple[str, str]] = {}
     for session in book.sessions.values():
         told: set[str] = set()

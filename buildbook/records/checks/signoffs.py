@@ -1,15 +1,19 @@
 """Closing: steps finished twice, signed twice, or closed over a squawk that was to be settled."""
 
 from collections.abc import Iterator, Mapping
+from datetime import date
 
 from buildbook.records.book import Book
+from buildbook.records.checks.future import still_to_come
 from buildbook.records.problems import Problem, Severity
 from buildbook.records.signoff import SignOff
 from buildbook.records.stages import Turn, again_between, turns
 
 
-def check_signoffs(book: Book) -> Iterator[Problem]:
+def check_signoffs(book: Book, today: date) -> Iterator[Problem]:
     """Yield what is wrong with the way steps are finished, opened again and signed off."""
+    days = [(signoff.date, signoff.place.at("date")) for signoff in book.signoffs]
+    yield from still_to_come("future-signoff", days, today, "sign off what has been inspected")
     of_step = turns(book)
     for name, some in of_step.items():
         yield from _turns(name, some)

@@ -1,16 +1,20 @@
-"""Squawks: dates that run backwards."""
+"""Squawks: dates that run backwards, or are still to come."""
 
 from collections.abc import Iterator
 from datetime import date
 
 from buildbook.records.book import Book
+from buildbook.records.checks.future import still_to_come
 from buildbook.records.problems import Place, Problem, Severity
 from buildbook.records.squawk import Squawk
 
 
-def check_squawks(book: Book) -> Iterator[Problem]:
+def check_squawks(book: Book, today: date) -> Iterator[Problem]:
     """Yield what is wrong with the way squawks are found, decided and closed."""
     for number, squawk in book.squawks.items():
+        days = [(squawk.found, squawk.place.at("found"))]
+        days += [(d.date, d.place.at("date")) for d in (squawk.disposition, squawk.closed) if d]
+        yield from still_to_come("future-squawk", days, today)
         found = book.found_on(number)
         yield from _order(squawk, found)
 

@@ -1,5 +1,5 @@
-// Filters of the gallery: of its photos those stay that were taken where, when, at what and by whom
-// one asks. Without this script the gallery is the plain list, and the form is not shown.
+// Filters of the gallery: of its photos those stay that show the section, step, part, operation,
+// person and year one asks for. Without this script the gallery is the plain list, and the form is not shown.
 // What is chosen stands in the address, as #operation=deburr&year=2025, to be linked to.
 "use strict";
 (() => {
