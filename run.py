@@ -15,10 +15,13 @@ HERE = Path(__file__).resolve().parent
 VENV = HERE / ".venv"
 BIN = VENV / ("Scripts" if os.name == "nt" else "bin")
 LOCK = HERE / "requirements.lock"
+MANUAL = HERE / "manual"
 USAGE = """usage: python3 run.py COMMAND
 
-  demo [OPTIONS]   build the demo book and show it at http://127.0.0.1:8000
+  demo [OPTIONS]   show the demo book at http://127.0.0.1:8000, the documentation at /manual/
+  docs             build the documentation into manual/, to be opened from disk
   test [OPTIONS]   run the tests (options go to pytest)
+  words            gather the site's own words into the catalogues of other languages
   lint             ruff, its formatter and mypy
   setup            only set up
 """
@@ -56,11 +59,19 @@ def set_up() -> None:
     stamp.write_text(wanted)
 
 
+def docs(_: list[str]) -> None:
+    """Build the documentation, with no link that leads nowhere."""
+    call(BIN / "mkdocs", "build", "--strict", "-f", "docs.yml")
+    say(f"open {MANUAL / 'index.html'}")
+
+
 def demo(options: list[str]) -> None:
-    """Build and serve the demo book."""
-    say("building the demo book; stop with Ctrl-C")
+    """Build the documentation, and serve it beside the demo book."""
+    say("building the documentation")
+    call(BIN / "mkdocs", "build", "-q", "-f", "docs.yml")
+    say("showing the demo book, and the documentation at /manual/; stop with Ctrl-C")
     try:
-        call(BIN / "buildbook", "serve", *options)
+        call(BIN / "buildbook", "serve", "--beside", MANUAL, *options)
     except KeyboardInterrupt:
         say("stopped")
 
@@ -81,9 +92,22 @@ def lint(_: list[str]) -> None:
     call(BIN / "ruff", "check", ".")
     call(BIN / "ruff", "format", "--check", ".")
     call(BIN / "mypy")
+    call(BIN / "mypy", *sorted((HERE / "docs" / "made").glob("*.py")))
 
 
-COMMANDS = {"demo": demo, "test": test, "lint": lint, "setup": lambda _: None}
+def words(_: list[str]) -> None:
+    """Gather the site's own words into the catalogues."""
+    sys.exit(call(BIN / "python", "-m", "buildbook.languages.gather", check=False))
+
+
+COMMANDS = {
+    "demo": demo,
+    "docs": docs,
+    "test": test,
+    "words": words,
+    "lint": lint,
+    "setup": lambda _: None,
+}
 
 
 def main() -> None:

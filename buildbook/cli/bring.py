@@ -1,4 +1,4 @@
-"""`buildbook import`: lists that came with the kit, brought into the records."""
+"""`buildbook import`: lists that came with the kit, and what was written down elsewhere."""
 
 import sys
 from collections.abc import Callable, Iterable
@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from buildbook.cli.book import content_option, read_book
+from buildbook.cli.bringsessions import sessions
 from buildbook.cli.bringtasks import tasks
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
@@ -39,10 +40,11 @@ _HOLDS = {
 
 @click.group("import")
 def bring() -> None:
-    """Bring in a list that came with the kit."""
+    """Bring in lists that came with the kit, or sessions written elsewhere."""
 
 
 bring.add_command(tasks)
+bring.add_command(sessions)
 
 
 def _columns(command: Callable[..., None]) -> Callable[..., None]:

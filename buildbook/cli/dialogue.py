@@ -1,7 +1,7 @@
 """The questions of `buildbook write`: what a session needs, a few things it may have."""
 
 import json
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -15,6 +15,7 @@ from buildbook.records.book import Book
 from buildbook.records.dates import parse_date
 from buildbook.records.names import slugify
 from buildbook.records.problems import did_you_mean
+from buildbook.records.session import SHORT_FORM
 from buildbook.writing.days import day_at_start
 from buildbook.writing.draft import Fields, in_order, private_folder, prose, slug_of
 from buildbook.writing.notes import time_fields
@@ -75,17 +76,59 @@ def ask_session(book: Book, given: Fields, kept: Kept) -> dict[str, Plain]:
     Everything typed is kept as it is typed. Raises KeyboardInterrupt and EOFError.
     """
     fields: dict[str, Plain] = dict(given)
-    for question in _questions(book, fields, only_needed=bool(given)):
-        name = question.name
-
-        default = kept.answers.get(name, _default(book, name))
-        answer = ask(question, default, partial(kept.put, name, durable=False))
-        kept.put(name, answer)
-        _take(book, fields, name, answer)
-    may_finish = not given and _may_finish(book, str(fields["step"]))
-    if may_finish and yes("Is the step finished?", default=False):
-        fields["finished"] = "yes"
+    _ask(book, fields, _questions(book, fields, only_needed=bool(given)), kept)
+    if not given:
+        _ask_finished(book, fields)
     return in_order(fields)
+
+
+def ask_another(book: Book, given: Fields, kept: Kept) -> dict[str, Plain]:
+    """Ask for one more piece of work of a session, and return all of the session's fields.
+
+    What it said of its only piece of work so far moves into the first entry of `work`, and the
+    time too when the new piece has a time of its own. Raises KeyboardInterrupt and EOFError.
+    """
+    session = dict(given)
+    works = [dict(work) for work in session.pop("work", ()) if isinstance(work, Mapping)]
+    if not works:
+        works = [{name: session.pop(name) for name in _OF_WORK if name in session}]
+    together = bool(session.keys() & _TIMES)
+    piece: dict[str, Plain] = {"date": session["date"]}
+    questions = _of_piece(book, piece, together=together, second=len(works) == 1)
+    _ask(book, piece, questions, kept, f"work {len(works) + 1}: ")
+    _ask_finished(book, piece)
+    del piece["date"]
+    if together and piece.keys() & _TIMES:
+        works[0] |= {name: session.pop(name) for name in _TIMES if name in session}
+    session["work"] = [in_order(work) for work in (*works, piece)]
+    return in_order(session)
+
+
+_OF_WORK = (*SHORT_FORM, "knowingly", "notes")
+_TIMES = ("from", "to", "break", "hours")
+
+
+def _ask(
+    book: Book,
+    fields: dict[str, Plain],
+    questions: Iterator[Question],
+    kept: Kept,
+    before: str = "",
+) -> None:
+    """Ask, and put the answers into fields; they are kept under their names with `before`."""
+    for question in questions:
+        name = question.name
+        known = f"{before}{name}"
+        default = kept.answers.get(known, "" if before else _default(book, name))
+        answer = ask(question, default, partial(kept.put, known, durable=False))
+        kept.put(known, answer)
+        _take(book, fields, name, answer)
+
+
+def _ask_finished(book: Book, fields: dict[str, Plain]) -> None:
+    may = _may_finish(book, str(fields["step"]))
+    if may and yes("Is the step finished?", default=False):
+        fields["finished"] = "yes"
 
 
 def _questions(book: Book, fields: Fields, *, only_needed: bool) -> Iterator[Question]:
@@ -93,8 +136,7 @@ def _questions(book: Book, fields: Fields, *, only_needed: bool) -> Iterator[Que
     if "date" not in fields:
         yield Question("date", "Date:", partial(_wrong_date, book))
     if "step" not in fields:
-        steps = [(name, step.title) for name, step in book.steps.items()]
-        yield Question("step", "Step:", partial(_unknown, "step", book.steps), partial(list, steps))
+        yield _step(book)
     if not fields.keys() & {"hours", "from"}:
         yield Question("hours", "How long (2h30, or 19:30 to 22:00, break 15 min):", _wrong_time)
     if only_needed:
@@ -102,6 +144,35 @@ def _questions(book: Book, fields: Fields, *, only_needed: bool) -> Iterator[Que
     people = [(name, person.name) for name, person in book.people.items()]
     wrong = partial(_some_unknown, "person", book.people)
     yield Question("who", "Who:", wrong, partial(list, people), several=True)
+    yield from _doing(book, fields)
+    yield Question("notes", "What was done (an empty line ends it):\n", _wrong_text, long=True)
+    yield Question("next", "What comes next (empty for nothing):", _wrong_text)
+    if slug_of(fields) in book.sessions:
+        words = "There is a session of this date already. What shall this one be called:"
+        yield Question("title", words, partial(_wrong_title, book, fields))
+
+
+def _of_piece(book: Book, piece: Fields, *, together: bool, second: bool) -> Iterator[Question]:
+    """Yield the questions about one more piece of work; the time may be that of all together."""
+    yield _step(book)
+    if not together:
+        yield Question("hours", "How long did it take (2h30, or 19:30 to 22:00):", _wrong_time)
+    elif second:
+        words = "How long did this take of it (empty: the time is for both together):"
+        yield Question("hours", words, lambda text: _wrong_time(text) if text else "")
+    yield from _doing(book, piece)
+    yield Question(
+        "notes", "What was done in it (an empty line ends it):\n", _wrong_text, long=True
+    )
+
+
+def _step(book: Book) -> Question:
+    steps = [(name, step.title) for name, step in book.steps.items()]
+    return Question("step", "Step:", partial(_unknown, "step", book.steps), partial(list, steps))
+
+
+def _doing(book: Book, fields: Fields) -> Iterator[Question]:
+    """Ask for the operation, the parts and the pieces of one piece of work."""
     step = book.steps[str(fields["step"])]
     first = book.operations_of(step)
     operations = [(n, book.operations[n].title) for n in first if n in book.operations]
@@ -116,11 +187,6 @@ def _questions(book: Book, fields: Fields, *, only_needed: bool) -> Iterator[Que
     wrong = partial(_some_unknown, "part", book.parts)
     yield Question("parts", "Parts (empty for none):", wrong, partial(list, parts), several=True)
     yield from _pieces(book, fields)
-    yield Question("notes", "What was done (an empty line ends it):\n", _wrong_text, long=True)
-    yield Question("next", "What comes next (empty for nothing):", _wrong_text)
-    if slug_of(fields) in book.sessions:
-        words = "There is a session of this date already. What shall this one be called:"
-        yield Question("title", words, partial(_wrong_title, book, fields))
 
 
 def _pieces(book: Book, fields: Fields) -> Iterator[Question]:

@@ -92,6 +92,7 @@ def _made(book: Book, wish: "Wish", target: Path, settings: Path) -> "Account":
     from buildbook.handover import package  # noqa: PLC0415 - slow to load
     from buildbook.handover.archive import CannotSplitError  # noqa: PLC0415
     from buildbook.handover.bag import CannotReadFileError  # noqa: PLC0415
+    from buildbook.handover.contemporary import past  # noqa: PLC0415
     from buildbook.handover.folders import CannotWriteError, replace_folder  # noqa: PLC0415
     from buildbook.handover.typeset import CannotSetError  # noqa: PLC0415
     from buildbook.ledger.ledger import derive  # noqa: PLC0415
@@ -101,6 +102,8 @@ def _made(book: Book, wish: "Wish", target: Path, settings: Path) -> "Account":
     if book.folder.resolve().is_relative_to(target.resolve()):
         raise CannotRunError(f"{target} holds the records; name another folder")
     context = Context(book, derive(book))
+    if _tells_history(settings):
+        context.past = past(book.folder, book.zone)
     cache = book.folder.absolute().parent / package.CACHE
     done = []
 
@@ -117,6 +120,20 @@ def _made(book: Book, wish: "Wish", target: Path, settings: Path) -> "Account":
     except CannotReadFileError as error:
         raise CannotRunError(f"{error}; nothing was changed, run it again") from None
     return done[0]
+
+
+def _tells_history(config: Path) -> bool:
+    """Ask the site's settings, so that paper and screen tell the same; without any it is told."""
+    from mkdocs.exceptions import MkDocsException  # noqa: PLC0415 - slow to load
+
+    from mkdocs_buildbook.whole import tells_history  # noqa: PLC0415 - the plugin is a host
+
+    if not config.is_file():
+        return True
+    try:
+        return tells_history(config)
+    except MkDocsException as error:
+        raise CannotRunError(f"the site cannot be built: {error}") from None
 
 
 def _lines(account: "Account", kinds: frozenset[str], target: Path) -> Iterator[str]:

@@ -46,9 +46,9 @@ def init(folder: Path) -> None:
     )
 
 
-def starter_files() -> Iterator[tuple[str, str]]:
-    """Yield the path in the book and the text of every file a new book has."""
-    today = f"{datetime.now(UTC).astimezone().date()}"
+def starter_files(today: str = "") -> Iterator[tuple[str, str]]:
+    """Yield the path in the book and the text of every file a new book has, begun today."""
+    today = today or f"{datetime.now(UTC).astimezone().date()}"
     for name, source in _walk(files("buildbook.cli") / "starter", ""):
         yield _NAMES.get(name, name), source.read_text(encoding="utf-8").replace("{today}", today)
 

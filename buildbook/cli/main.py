@@ -60,7 +60,7 @@ SUMMARIES = {
     "check": "Find what is wrong in a book's records.",
     "init": "Make a small valid book to start from.",
     "schema": "Write the JSON Schemas that let an editor help while typing.",
-    "import": "Bring in a list that came with the kit.",
+    "import": "Bring in lists that came with the kit, or sessions written elsewhere.",
     "photos": "Bring pictures in, and see what they give away.",
     "clips": "Make short films from long ones, or from many stills.",
     "labels": "Write a PDF of labels for pieces.",

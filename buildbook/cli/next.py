@@ -101,7 +101,7 @@ def _tools(book: Book, step: str, today: date) -> Iterator[str]:
     """Name what the step needs, whose it is, and what is past its calibration today."""
     for tool in (book.tools[name] for name in book.steps[step].tools if name in book.tools):
         owner = f" ({tool.owner})" if tool.owner else ""
-        past = f", calibration was due on {tool.due}" if tool.past_due(today) else ""
+        past = f", calibration was due on {tool.due_on(today)}" if tool.past_due(today) else ""
         yield f"{tool.title}{owner}{past}"
 
 

@@ -70,7 +70,19 @@ def build(config: Path, edition: str | None, target: Path | None, strict: bool) 
 @click.option("--address", default="127.0.0.1:8000", show_default=True, help="Where to listen.")
 @click.option("--open", "open_it", is_flag=True, help="Open the site in a browser.")
 @click.option("--poll", is_flag=True, help="Look for changes where none are told: network disks.")
-def serve(config: Path, edition: str | None, address: str, open_it: bool, poll: bool) -> None:
+@click.option(
+    "--beside",
+    type=click.Path(path_type=Path, file_okay=False, exists=True),
+    help="A folder of other pages to show too, under its own name.",
+)
+def serve(
+    config: Path,
+    edition: str | None,
+    address: str,
+    open_it: bool,
+    poll: bool,
+    beside: Path | None,
+) -> None:
     """Show the site in a browser, each page as its records are saved."""
     file = prepare(config)
     from mkdocs.exceptions import MkDocsException  # noqa: PLC0415 - slow to load
@@ -79,7 +91,7 @@ def serve(config: Path, edition: str | None, address: str, open_it: bool, poll: 
 
     say_what_happens()
     try:
-        serve_site(file, address, open_it=open_it, poll=poll, edition=edition)
+        serve_site(file, address, open_it=open_it, poll=poll, edition=edition, beside=beside)
     except MkDocsException as error:
         raise click.ClickException(str(error)) from None
     except OSError as error:

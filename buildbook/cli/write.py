@@ -8,7 +8,7 @@ import click
 
 from buildbook.cli.asking import Question, ask, at_terminal, yes
 from buildbook.cli.book import content_option, read_book
-from buildbook.cli.dialogue import Kept, ask_session
+from buildbook.cli.dialogue import Kept, ask_another, ask_session
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.saving import keep, make_draft, save_draft, show
 from buildbook.records.book import Book
@@ -213,8 +213,7 @@ def _by_questions(reading: Reading) -> bool:
             path = kept.set_aside()
             click.echo(f"its answers are kept in {path}")
         fields = ask_session(book, {}, kept)
-        trial = make_draft(reading, fields)
-        saved = _review(reading, trial)
+        saved = _review(reading, fields, kept)
     except (KeyboardInterrupt, EOFError):
         said = "nothing is saved"
         if any(kept.answers.values()):
@@ -226,24 +225,32 @@ def _by_questions(reading: Reading) -> bool:
     return saved
 
 
-def _review(reading: Reading, trial: Trial) -> bool:
-    """Show a draft until it is saved or kept; it may be changed in an editor in between."""
+def _review(reading: Reading, fields: Fields, kept: Kept) -> bool:
+    """Show a draft until it is saved or kept; pieces of work may be added and words edited."""
     content = reading.book.folder
+    trial, edited = make_draft(reading, fields), False
     while True:
         show(trial, content)
+        more, letter = ("", "") if edited else ("add [a]nother piece of work, ", "a")
         if trial.errors:
-            choice = _choose("Something must be mended. [e]dit it, or [k]eep the draft:", "ek")
+            words = f"Something must be mended. [e]dit it, {more}or [k]eep the draft:"
+            choice = _choose(words, f"e{letter}k")
         else:
-            choice = _choose("[s]ave, [e]dit it first, or [k]eep the draft for later:", "sek")
+            words = f"[s]ave, {more}[e]dit it first, or [k]eep the draft for later:"
+            choice = _choose(words, f"s{letter}ek")
         if choice == "s":
             save_draft(trial, content)
             return True
         if choice == "k":
             keep(trial, content)
             return False
+        if choice == "a":
+            fields = ask_another(reading.book, fields, kept)
+            trial = make_draft(reading, fields)
+            continue
         changed = click.edit(trial.raw.decode(), extension=".yml")
         if changed is not None:
-            trial = try_out(reading, trial.file, changed.encode())
+            trial, edited = try_out(reading, trial.file, changed.encode()), True
 
 
 def _choose(words: str, letters: str) -> str:

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
 
 from buildbook.ledger.recurring import Due
+from buildbook.pages.words import compact_date, say, show_interval, speaking, translated
 from buildbook.records.book import Book
 from buildbook.records.intervals import Interval
 
@@ -33,9 +34,10 @@ def calendar_of(book: Book, dues: Iterable[Due], as_of: date | None) -> str:
         f"NAME:{_text(book.file.title)}",
         f"X-WR-CALNAME:{_text(book.file.title)}",
     ]
-    for due in dues:
-        if due.due:
-            lines += _event(book, due, due.due, stamp)
+    with speaking(book.file.language):
+        for due in dues:
+            if due.due:
+                lines += _event(book, due, due.due, stamp)
     lines.append("END:VCALENDAR")
     return "".join(f"{folded}\r\n" for line in lines for folded in _folded(line))
 
@@ -47,12 +49,16 @@ def _event(book: Book, due: Due, day: date, stamp: date) -> Iterator[str]:
     yield f"DTSTAMP:{stamp:%Y%m%d}T000000Z"
     yield f"DTSTART;VALUE=DATE:{day:%Y%m%d}"
     yield f"DTEND;VALUE=DATE:{day + timedelta(days=1):%Y%m%d}"
-    yield f"SUMMARY:{_text(due.title)}"
+    yield f"SUMMARY:{_text(translated(due.title))}"
     said = [
-        f"Every {due.every}, counted from the day it is done." if due.every else "",
-        f"Last done {due.last}." if due.last else "",
-        f"Asked for by: {due.source}." if due.source else "",
-        "From the builder's records; the maker's and the authority's current papers come first.",
+        say("Every %(every)s, counted from the day it is done.", every=show_interval(due.every))
+        if due.every
+        else "",
+        say("Last done %(day)s.", day=compact_date(due.last)) if due.last else "",
+        say("Asked for by: %(source)s.", source=due.source) if due.source else "",
+        say(
+            "From the builder's records; the maker's and the authority's current papers come first."
+        ),
     ]
     yield f"DESCRIPTION:{_text(' '.join(filter(None, said)))}"
     if due.every:

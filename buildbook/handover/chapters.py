@@ -26,6 +26,11 @@ _LEADS = {
         "day, to the half hour; weekends are shaded."
     ),
     "sessions": "Every stretch of work in the order it happened, with its photos.",
+    "written": (
+        "A record written soon after the work is worth more than one written from memory. The "
+        "version history of the records (git) tells when each session's file first came into it, "
+        "and when it was changed later."
+    ),
     "sheets": (
         "Pieces down, operations across. A date is the day of the session in which the operation "
         "was done."
@@ -50,6 +55,7 @@ _CHAPTERS: dict[str, tuple[str, Made]] = {
     "days": ("Working days", entries.days),
     "aircraft": ("The aircraft and this book", entries.aircraft),
     "evidence": ("Evidence account", findings.evidence),
+    "written": ("When it was written", findings.written),
     "as built": ("As built", findings.as_built),
     "balance": ("Weight and balance", findings.balance),
     "sections": ("Sections and steps", entries.sections),
@@ -68,20 +74,20 @@ _CHAPTERS: dict[str, tuple[str, Made]] = {
 _ORDER = {
     # In order of time, and opened by the calendar: how inspectors like to read (common practice).
     "inspector": (
-        "days, aircraft, evidence, sessions, at work, sections, sheets, readings, squawks, "
-        "notices, balance, as built, lots, tools, lessons, hazards"
+        "days, aircraft, evidence, written, sessions, at work, sections, sheets, readings, "
+        "squawks, notices, balance, as built, lots, tools, lessons, hazards"
     ),
     "owner": (
         "as built, balance, notices, aircraft, sections, squawks, readings, lots, sheets, "
-        "sessions, days, evidence, lessons, tools, hazards"
+        "sessions, days, evidence, written, lessons, tools, hazards"
     ),
     "public": (
-        "aircraft, sections, sessions, lessons, squawks, readings, sheets, evidence, balance, "
-        "as built, lots, notices, tools, days, hazards"
+        "aircraft, sections, sessions, lessons, squawks, readings, sheets, evidence, written, "
+        "balance, as built, lots, notices, tools, days, hazards"
     ),
     "full": (
         "aircraft, days, sections, sessions, squawks, readings, sheets, lessons, at work, "
-        "evidence, balance, as built, lots, notices, tools, hazards"
+        "evidence, written, balance, as built, lots, notices, tools, hazards"
     ),
 }
 

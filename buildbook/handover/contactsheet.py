@@ -8,8 +8,9 @@ from typing import Any
 from buildbook.handover.typeset import set_pages
 from buildbook.ledger.links import Shot
 from buildbook.media.picture import Picture, cached_name_of
-from buildbook.pages.context import Context, show_date
+from buildbook.pages.context import Context
 from buildbook.pages.prose import plain_text
+from buildbook.pages.words import show_date
 from buildbook.records.photo import Marker
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}

@@ -62,7 +62,7 @@ class Cutter:
             kind = self._not_for_it(record)
             left = None if kind else self._left_of(record)
             if left is None:
-                self.left_out[kind or _kind_of(record)] += 1
+                self.left_out[kind or kind_of(type(record))] += 1
                 self._forget(record)
             self._done[key] = left
         return cast("R | None", self._done[key])
@@ -85,11 +85,11 @@ class Cutter:
         # Somebody who is private is shown by role: a `who` without them would be untrue.
         whole = record.private is True and not isinstance(record, Person)
         if whole and not self.held.private_notes:
-            return _kind_of(record)
+            return kind_of(type(record))
         if isinstance(record, Squawk) and not record.closed and not self.held.open_squawks:
             return "squawk not closed"
         if isinstance(record, Work) and record.step in self.gone.get("steps", ()):
-            return _kind_of(record)
+            return kind_of(type(record))
         return ""
 
     def _forget(self, record: Record) -> None:
@@ -203,9 +203,9 @@ def _bare(amendment: Amendment) -> Amendment:
     return amendment.model_copy(update={"was": None, "why": None})
 
 
-def _kind_of(record: Record) -> str:
+def kind_of(model: type[Record]) -> str:
     """Say what one such record is called: `session`, `sign-off`."""
-    spelled = "".join(f" {c.lower()}" if c.isupper() else c for c in type(record).__name__)
+    spelled = "".join(f" {c.lower()}" if c.isupper() else c for c in model.__name__)
     return {"work": "piece of work", "sign off": "sign-off"}.get(spelled.strip(), spelled.strip())
 
 

@@ -128,7 +128,7 @@ class _Edition:
         if NOBODY not in done.people and (self.naming.missed or cutter.missed):
             done = replace(done, people={**done.people, NOBODY: nobody()})
         hidden = _empty_weight(self.book) != _empty_weight(done)
-        done = replace(done, partial=_in_words(left_out), weight_hidden=hidden)
+        done = replace(done, partial=in_words(left_out), weight_hidden=hidden)
         return Cut(done, dict(left_out))
 
     def _records(self, cutter: Cutter) -> dict[str, Any]:
@@ -303,7 +303,7 @@ def _titled(sessions: Mapping[str, Session], renaming: Renaming) -> dict[str, Se
     return found
 
 
-def _in_words(left_out: Mapping[str, int]) -> tuple[str, ...]:
+def in_words(left_out: Mapping[str, int]) -> tuple[str, ...]:
     """Name what is left out, as a page says it."""
     words = [_PLURALS.get(kind, f"some {kind}s") for kind in left_out if kind not in _WHOLE]
     return tuple(sorted(words))

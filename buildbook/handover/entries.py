@@ -14,12 +14,13 @@ from typing import Any
 from buildbook.handover.nodes import nodes, plain
 from buildbook.ledger.links import Shot
 from buildbook.pages import paths
-from buildbook.pages.context import Context, show_date, show_month
+from buildbook.pages.context import Context
 from buildbook.pages.home import home_page
 from buildbook.pages.people import people_page
 from buildbook.pages.sections import section_page, step_page
 from buildbook.pages.sessions import session_page
 from buildbook.pages.sheets import has_part_sheet, part_sheet_page
+from buildbook.pages.words import show_date, show_month
 from buildbook.records.session import Session
 
 

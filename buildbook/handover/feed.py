@@ -10,6 +10,7 @@ from buildbook.pages import paths
 from buildbook.pages.context import Context
 from buildbook.pages.page import SCHEME
 from buildbook.pages.prose import first_sentence, plain_text
+from buildbook.pages.words import say, speaking
 from buildbook.records.session import Session
 
 ATOM = "http://www.w3.org/2005/Atom"
@@ -39,7 +40,9 @@ def feed(context: Context, url_of: Callable[[str], str]) -> bytes:
     first = min((s.date for s in book.sessions.values()), default=date(1970, 1, 1))
     _text(root, "id", _tag(address, str(first.year), ""))
     _text(root, "title", book.file.title)
-    _text(root, "subtitle", f"Sessions of building a {book.file.aircraft.model}")
+    with speaking(book.file.language):
+        model = book.file.aircraft.model
+        _text(root, "subtitle", say("Sessions of building a %(model)s", model=model))
     _link(root, "self", address + NAME, "application/atom+xml")
     _link(root, "alternate", address, "text/html")
     moments = [_updated(context, book.sessions[slug]) for slug in slugs]

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from functools import cache, partial
+from itertools import groupby
 from typing import Any
 
 from buildbook.handover.entries import LETTERS, Entry, cited, own_fields, shots_there
@@ -20,6 +21,7 @@ from buildbook.pages.lots import lot_page
 from buildbook.pages.notices import notices_page
 from buildbook.pages.squawks import squawk_page
 from buildbook.pages.tools import tool_lines
+from buildbook.pages.written import written_page
 from buildbook.reference.hazards import hazards_of
 
 MOST_ROWS = 200
@@ -195,6 +197,24 @@ def evidence(context: Context) -> Iterator[Entry]:
 
 def _evidence(context: Context) -> Any:
     return own_fields(evidence_page(context).view)
+
+
+def written(context: Context) -> Iterator[Entry]:
+    """Yield when each session was written down, if the version history is to tell."""
+    if context.past is None:
+        return
+    view = written_page(context).view
+    head = {"silent": plain(view.silent), "lead": plain(view.lead)}
+    yield Entry("written", lambda: head, (paths.WRITTEN,), pages=0.3)
+    for year, lines in groupby(view.lines, lambda line: line.work.year):
+        some = list(lines)
+        yield Entry(
+            "written_rows",
+            partial(plain, some),
+            pages=len(some) / 40,
+            group=str(year),
+            cells=5 * len(some),
+        )
 
 
 def balance(context: Context) -> Iterator[Entry]:

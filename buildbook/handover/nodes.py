@@ -15,9 +15,9 @@ from typing import Any
 
 from markupsafe import Markup
 
-from buildbook.pages.context import show_date
 from buildbook.pages.page import SCHEME
 from buildbook.pages.prose import TAGS
+from buildbook.pages.words import show_date
 
 Node = str | dict[str, Any]
 """Words, or `{"t": tag, "c": [Node, ...]}` with `to` (a page of the book) or `url` in links."""

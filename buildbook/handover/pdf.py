@@ -17,7 +17,8 @@ from buildbook.handover.press import press
 from buildbook.handover.volumes import Piece, split
 from buildbook.media.picture import Picture, cached_name_of
 from buildbook.pages import paths
-from buildbook.pages.context import Context, show_date
+from buildbook.pages.context import Context
+from buildbook.pages.words import show_date
 from buildbook.records.names import slugify
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}

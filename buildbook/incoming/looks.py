@@ -129,17 +129,17 @@ def looks_of(
     `progress` gets the files that are to be opened, and gives them back one by one. What cannot be
     used is passed over, and `kept` may be missing, damaged, or in a place that cannot be written.
     """
-    inside = Folder(folder, most=CLIP_BYTES)
+    clips, pictures = Folder(folder, most=CLIP_BYTES), Folder(folder)
     stamps: dict[str, tuple[int, int]] = {}
     for file in sorted(files):
         with suppress(BadPictureError):
-            found = inside.stat(file)
+            found = (clips if _is_clip(file) else pictures).stat(file)
             stamps[file] = (found.st_size, found.st_mtime_ns)
     known = {f: entry for f, entry in _load(kept).items() if stamps.get(f) == entry[:2]}
     new = [file for file in stamps if file not in known]
     try:
         for file in progress(new):
-            known[file] = (*stamps[file], _look(inside, file))
+            known[file] = (*stamps[file], _look(clips if _is_clip(file) else pictures, file))
     finally:  # whoever does not wait for the rest keeps what has been looked at
         if new:
             _save(kept, known)
@@ -152,13 +152,17 @@ def looks_of(
 
 def _look(inside: Folder, file: str) -> Look | None:
     with suppress(BadPictureError):
-        if Path(file).suffix.lower() in CLIP_ENDINGS:
+        if _is_clip(file):
             from buildbook.media.clipfacts import look_at  # noqa: PLC0415 - loads a large library
 
             path = inside.path(file)
             return look_of_clip(path, look_at(path))
         return look_of_picture(open_original(inside.read(file)))
     return None
+
+
+def _is_clip(file: str) -> bool:
+    return Path(file).suffix.lower() in CLIP_ENDINGS
 
 
 def _load(kept: Path) -> dict[str, Entry]:

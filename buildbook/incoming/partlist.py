@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from buildbook.incoming.headings import guess, heads, named
 from buildbook.incoming.table import NoTableError, Row, Table
 from buildbook.records.part import Part
 from buildbook.records.problems import Place, Problem
@@ -100,21 +101,19 @@ def find_columns(
         return _complete({f: _column_number(f, w, width) for f, w in wanted.items()}, (), 0)
     best: Columns | None = None
     for i, row in enumerate(table.rows[:_HEADER_WITHIN]):
-        at = {f: n for f, w in wanted.items() if (n := _named(w, row.cells)) is not None}
+        at = {f: n for f, w in wanted.items() if (n := named(w, row.cells)) is not None}
         if len(at) == len(wanted):
-            found = Columns(_guess(row.cells, at), row.cells, i + 1)
+            found = Columns(guess(row.cells, at, HEADINGS), row.cells, i + 1)
             if "part" in found.at and (best is None or len(found.at) > len(best.at)):
                 best = found
     if best:
         return best
     first = table.rows[0].cells
     for field, words in wanted.items():
-        if _named(words, first) is None:
-            raise NoTableError(
-                f"no column is headed `{words}`, given as --{field}; {_heads(first)}"
-            )
+        if named(words, first) is None:
+            raise NoTableError(f"no column is headed `{words}`, given as --{field}; {heads(first)}")
     raise NoTableError(
-        f"no column is headed as part numbers are; {_heads(first)}. Say which with --part HEADING "
+        f"no column is headed as part numbers are; {heads(first)}. Say which with --part HEADING "
         "or --part 1"
     )
 
@@ -125,42 +124,10 @@ def _complete(at: dict[str, int], headings: tuple[str, ...], first: int) -> Colu
     return Columns(at, headings, first)
 
 
-def _heads(cells: tuple[str, ...]) -> str:
-    return f"the first row says {', '.join(f'`{c.strip()}`' for c in cells if c.strip())}"
-
-
 def _column_number(field: str, words: str, width: int) -> int:
     if words.isdecimal() and 1 <= int(words) <= width:
         return int(words) - 1
     raise NoTableError(f"--{field} {words}: without headings, write a number from 1 to {width}")
-
-
-def _named(words: str, cells: tuple[str, ...]) -> int | None:
-    folded = [_fold(c) for c in cells]
-    if _fold(words) in folded:
-        return folded.index(_fold(words))
-    if words.isdecimal() and 1 <= int(words) <= len(cells):
-        return int(words) - 1
-    return None
-
-
-def _fold(heading: str) -> str:
-    """Reduce a heading to its words, without a unit in brackets."""
-    plain = re.sub(r"[(\[].*?[)\]]", " ", heading.casefold())
-    return " ".join(re.findall(r"\w+", plain))
-
-
-def _guess(cells: tuple[str, ...], at: dict[str, int]) -> dict[str, int]:
-    folded = [_fold(c) for c in cells]
-    found = dict(at)
-    for field, words in HEADINGS.items():
-        if field not in found:
-            free = (folded.index(w) for w in words if w in folded)
-            taken = found.values()
-            column = next((i for i in free if i not in taken), None)
-            if column is not None:
-                found[field] = column
-    return {f: found[f] for f in HEADINGS if f in found}
 
 
 def parts_in(table: Table, columns: Columns, *, unit: str = "") -> list[ListedPart]:

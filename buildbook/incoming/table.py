@@ -42,21 +42,27 @@ class Table:
     """Name of the encoding, for people."""
     is_guess: bool
     """The encoding is a guess: letters with accents may be wrong."""
+    text: str = ""
+    """All of it, for whoever shows a line."""
 
 
 def read_table(raw: bytes) -> Table:
     """Read the bytes of a file. Raises NoTableError."""
-    text, encoding, is_guess = _decode(raw)
+    text, encoding, is_guess = decode(raw)
     # A first line that some spreadsheets write and read, and that is not part of the table.
     told = re.match(r"sep=(.)\r?\n", text)
     separator = told[1] if told else _separator(text)
     rows = list(_rows(text[told.end() :] if told else text, separator, 1 if told else 0))
     if not rows:
         raise NoTableError("there is nothing in it")
-    return Table(tuple(rows), separator, encoding, is_guess)
+    return Table(tuple(rows), separator, encoding, is_guess, text)
 
 
-def _decode(raw: bytes) -> tuple[str, str, bool]:
+def decode(raw: bytes) -> tuple[str, str, bool]:
+    """Return what bytes say, the name of their encoding, and whether it is a guess.
+
+    Raises NoTableError.
+    """
     if len(raw) > MAX_BYTES:
         raise NoTableError(f"it has {len(raw):,} bytes; a list has at most {MAX_BYTES:,}")
     if raw.startswith(_NO_TEXT):

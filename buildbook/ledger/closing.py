@@ -8,6 +8,7 @@ from buildbook.ledger.links import Touching
 from buildbook.ledger.progress import StepState
 from buildbook.ledger.routes import CellState
 from buildbook.records.book import Book
+from buildbook.records.sayings import Saying, counted
 from buildbook.records.section import Step
 
 
@@ -46,36 +47,49 @@ def lacks(ledger: Ledger, book: Book, step_name: str) -> tuple[Lack, ...]:
 def _work(ledger: Ledger, book: Book, step_name: str, step: Step) -> Iterator[Lack]:
     routes, stage = ledger.routes, ledger.stages[step_name]
     if ledger.progress.steps[step_name].state is not StepState.FINISHED:
-        said = "no session says that the step is finished"
+        said = Saying("no session says that the step is finished")
         if stage.reopened:
-            said = f"opened again on {stage.reopened.date}, and not finished since"
+            day = stage.reopened.date
+            said = Saying("opened again on %(day)s, and not finished since", day=day)
         yield Lack("work", said)
     for part in step.parts:
         for operation in book.operations_of(step):
             if count := routes.remaining.get((step_name, part, operation)):
-                pieces = "1 piece" if count == 1 else f"{count} pieces"
                 known = book.operations.get(operation)
                 title = known.title if known else operation
-                yield Lack("pieces", f"{pieces} of {part} to do: {title}")
+                said = counted(
+                    "%(n)s piece of %(part)s to do: %(title)s",
+                    "%(n)s pieces of %(part)s to do: %(title)s",
+                    n=count,
+                    part=part,
+                    title=title,
+                )
+                yield Lack("pieces", said)
     for sheet in (routes.sheets[p] for p in step.parts if p in routes.sheets):
         held = [
             r.piece.label for r in sheet.rows if any(c.state is CellState.HELD for c in r.cells)
         ]
         if held:
-            yield Lack("pieces", f"held by a squawk: {', '.join(held)}")
+            yield Lack("pieces", Saying("held by a squawk: %(pieces)s", pieces=", ".join(held)))
 
 
 def _photos(book: Book, step: Step, touching: Touching) -> Iterator[Lack]:
     shown = {s.photo.shows for s in touching.shots if s.photo.file in book.photo_files}
     for photo in step.required_photos:
         if photo not in shown:
-            yield Lack("photo", f"photo asked for: {photo}")
+            yield Lack("photo", Saying("photo asked for: %(photo)s", photo=photo))
 
 
 def _lots(ledger: Ledger, step_name: str) -> Iterator[Lack]:
     for use in ledger.lots.out_of_date_in(step_name):
-        days = "1 day" if use.past == 1 else f"{use.past} days"
-        yield Lack("lot", f"lot {use.lot} was {days} past its date when it was used on {use.date}")
+        said = counted(
+            "lot %(lot)s was %(n)s day past its date when it was used on %(day)s",
+            "lot %(lot)s was %(n)s days past its date when it was used on %(day)s",
+            n=use.past,
+            lot=use.lot,
+            day=use.date,
+        )
+        yield Lack("lot", said)
 
 
 def _inspections(ledger: Ledger, step_name: str, step: Step) -> Iterator[Lack]:
@@ -84,17 +98,30 @@ def _inspections(ledger: Ledger, step_name: str, step: Step) -> Iterator[Lack]:
     before = {s.inspection for s in stage.lapsed}
     for inspection in step.inspections:
         if inspection not in signed:
-            again = " again" if inspection in before else ""
-            yield Lack("inspection", f"not signed off{again}: {inspection}")
+            again = Saying("not signed off again: %(inspection)s", inspection=inspection)
+            never = Saying("not signed off: %(inspection)s", inspection=inspection)
+            yield Lack("inspection", again if inspection in before else never)
 
 
 def _squawks(book: Book, step_name: str, touching: Touching) -> Iterator[Lack]:
     for number in touching.squawks:
         squawk = book.squawks[number]
         if not squawk.closed and step_name in (squawk.step, squawk.before):
-            yield Lack("squawk", f"squawk {number} is {squawk.state}: {squawk.title}")
+            said = Saying(
+                "squawk %(number)s is %(state)s: %(title)s",
+                number=number,
+                state=Saying(squawk.state),
+                title=squawk.title,
+            )
+            yield Lack("squawk", said)
 
 
 def _notices(ledger: Ledger, step_name: str) -> Iterator[Lack]:
     for row in ledger.notices.in_the_way(step_name):
-        yield Lack("notice", f"notice {row.notice.notice} is {row.state.value}: {row.notice.title}")
+        said = Saying(
+            "notice %(number)s is %(state)s: %(title)s",
+            number=row.notice.notice,
+            state=Saying(row.state.value),
+            title=row.notice.title,
+        )
+        yield Lack("notice", said)

@@ -10,6 +10,7 @@ from buildbook.records.book import Book
 from buildbook.records.limits import Bounds, Judged, Verdict, bounds_of, judge, same_name
 from buildbook.records.names import slugify
 from buildbook.records.reading import RequiredReading, number_and_unit
+from buildbook.records.sayings import Saying
 from buildbook.reference.statistics import Sample, summarise
 
 
@@ -225,12 +226,19 @@ def _lack(
     What was found outside does not hinder where a later reading of the same is inside, or where
     its squawk is closed: then somebody decided about it.
     """
-    what = f"{required.reading} of {of}" if of else required.reading
+    what: str = required.reading
+    if of:
+        what = Saying("%(reading)s of %(piece)s", reading=required.reading, piece=of)
     if not rows:
-        return f"not measured: {what}"
+        return Saying("not measured: %(what)s", what=what)
     count = sum(len(m.reading.values) for m in rows)
     if count < required.count:
-        return f"{count} of {required.count} values measured: {what}"
+        return Saying(
+            "%(count)s of %(asked)s values measured: %(what)s",
+            count=count,
+            asked=required.count,
+            what=what,
+        )
     latest: dict[tuple[str | None, str | None], Measured] = {
         (m.reading.piece, m.part): m for m in rows
     }
@@ -238,6 +246,11 @@ def _lack(
         squawk = book.squawks.get(measured.reading.squawk or 0)
         if judged[measured].worst is Verdict.OUTSIDE and not (squawk and squawk.closed):
             number = measured.reading.squawk
-            said = f"outside its limit: {what}"
-            return f"{said}, squawk {number} is not closed" if number else said
+            if not number:
+                return Saying("outside its limit: %(what)s", what=what)
+            return Saying(
+                "outside its limit: %(what)s, squawk %(number)s is not closed",
+                what=what,
+                number=number,
+            )
     return ""

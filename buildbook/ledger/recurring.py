@@ -7,6 +7,7 @@ from buildbook.ledger.notices import NoticeLedger
 from buildbook.records.book import Book
 from buildbook.records.intervals import Interval
 from buildbook.records.months import last_day
+from buildbook.records.sayings import Saying
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +42,7 @@ def recurring(book: Book, notices: NoticeLedger) -> tuple[Due, ...]:
         found.append(Due("recurring", name, one.title, last, due, one.every, one.source or ""))
     for name, item in book.equipment.items():
         if item.expires and not item.removed:
-            title = f"{item.title}: expires"
+            title: str = Saying("%(title)s: expires", title=item.title)
             due = last_day(item.expires)
             found.append(Due("equipment", name, title, None, due, None, item.maker or ""))
     for number, row in notices.rows.items():

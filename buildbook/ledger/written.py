@@ -80,9 +80,12 @@ class Written:
 
 def written(book: Book, history: Mapping[str, FileHistory]) -> Written:
     """Hold every session against its file's history, by path in the content folder."""
-    rows = []
-    for slug, session in book.sessions.items():
-        known = history.get(session.place.file)
-        first, later = (known.first, known.later) if known else (None, ())
-        rows.append(Writing(slug, session.date, first, later))
-    return Written(tuple(rows))
+    return Written(tuple(writing(book, slug, history) for slug in book.sessions))
+
+
+def writing(book: Book, slug: str, history: Mapping[str, FileHistory]) -> Writing:
+    """Hold one session against its file's history."""
+    session = book.sessions[slug]
+    known = history.get(session.place.file)
+    first, later = (known.first, known.later) if known else (None, ())
+    return Writing(slug, session.date, first, later)

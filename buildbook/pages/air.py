@@ -7,10 +7,11 @@ from datetime import date
 from buildbook.ledger.air import WorkAir
 from buildbook.pages.context import Context
 from buildbook.pages.page import Link
+from buildbook.pages.words import mark, number, say, translated
 from buildbook.records.air import Air, Conditions, difference_c, show_difference, show_temperature
 from buildbook.records.operation import Operation
 
-INSIDE, NOT_WRITTEN = "inside", "the air was not written down"
+INSIDE, NOT_WRITTEN = mark("inside"), mark("the air was not written down")
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,13 +88,15 @@ def air_facts(context: Context, air: Air) -> tuple[tuple[str, str], ...]:
     """List what was measured and what follows from it."""
     unit, point = context.book.file.units.temperature, air.dew_point
     rows = [
-        ("Temperature", context.quantity(air.temperature)),
-        ("Relative humidity", context.quantity(air.humidity)),
-        (point.name.capitalize(), show_temperature(point.celsius, unit)),
+        (say("Temperature"), context.quantity(air.temperature)),
+        (say("Relative humidity"), context.quantity(air.humidity)),
+        (translated(point.name).capitalize(), number(show_temperature(point.celsius, unit))),
     ]
     if air.surface:
-        rows.append(("Surface", context.quantity(air.surface)))
-        rows.append((f"Margin to the {point.name}", _margin(air, unit)))
+        rows.append((say("Surface"), context.quantity(air.surface)))
+        rows.append(
+            (say("Margin to the %(name)s", name=translated(point.name)), _margin(air, unit))
+        )
     return tuple(rows)
 
 
@@ -101,8 +104,11 @@ def _margin(air: Air, unit: str) -> str:
     if air.margin is None:
         return ""
     if air.margin < 0:
-        return f"{show_difference(-air.margin, unit)} below it: the metal was wet"
-    return show_difference(air.margin, unit)
+        return say(
+            "%(margin)s below it: the metal was wet",
+            margin=number(show_difference(-air.margin, unit)),
+        )
+    return number(show_difference(air.margin, unit))
 
 
 def _verdicts(context: Context, rows: Iterable[WorkAir]) -> tuple[VerdictView, ...]:
@@ -129,8 +135,8 @@ def _verdict(context: Context, row: WorkAir, operation: Operation) -> VerdictVie
 
 def _said(row: WorkAir) -> str:
     if row.air is None:
-        return NOT_WRITTEN
-    return "; ".join(row.faults) or INSIDE
+        return say(NOT_WRITTEN)
+    return "; ".join(map(translated, row.faults)) or say(INSIDE)
 
 
 def conditions_words(context: Context, conditions: Conditions) -> str:
@@ -138,12 +144,12 @@ def conditions_words(context: Context, conditions: Conditions) -> str:
     unit = context.book.file.units.temperature
     said = []
     if conditions.margin:
-        least = show_difference(difference_c(conditions.margin), unit)
-        said.append(f"metal at least {least} above the dew point")
+        least = number(show_difference(difference_c(conditions.margin), unit))
+        said.append(say("metal at least %(least)s above the dew point", least=least))
     if span := conditions.temperature:
-        said.append(f"air {context.limit(span.low, span.high)}")
+        said.append(say("air %(limit)s", limit=context.limit(span.low, span.high)))
     if span := conditions.humidity:
-        said.append(f"humidity {context.limit(span.low, span.high)}")
+        said.append(say("humidity %(limit)s", limit=context.limit(span.low, span.high)))
     if conditions.source:
         said.append(conditions.source)
     return "; ".join(said)
@@ -165,14 +171,14 @@ def operation_air(context: Context, name: str) -> tuple[AirLine, ...]:
 def _line(context: Context, row: WorkAir, *, stated: bool) -> AirLine:
     air, unit = row.air, context.book.file.units.temperature
     point = air.dew_point if air else None
-    shown = show_temperature(point.celsius, unit) if point else ""
+    shown = number(show_temperature(point.celsius, unit)) if point else ""
     said = _said(row) if stated or air is None else ""
     return AirLine(
         context.session_link(row.session),
         row.date,
         context.quantity(air.temperature) if air else "",
         context.quantity(air.humidity) if air else "",
-        f"{shown} (frost)" if point and point.is_frost else shown,
+        say("%(shown)s (frost)", shown=shown) if point and point.is_frost else shown,
         context.quantity(air.surface) if air and air.surface else "",
         _margin(air, unit) if air else "",
         air is not None and not row.faults,

@@ -9,14 +9,15 @@ from markupsafe import Markup
 from buildbook.ledger.asbuilt import Assembly
 from buildbook.ledger.recurring import Due
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure, SquawkLine, show_date, show_month
+from buildbook.pages.context import Context, Figure, SquawkLine
 from buildbook.pages.lots import SectionLotLine, section_lots
 from buildbook.pages.notices import NoticeLine, notice_lines
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.readings import ReadingView, reading_view
+from buildbook.pages.words import mark, say, show_date, show_interval, show_month, translated
 from buildbook.records.equipment import Equipment
 
-TITLE = "As built"
+TITLE = mark("As built")
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,11 +148,11 @@ def as_built_page(context: Context) -> Page:
     book, ledger = context.book, context.ledger
     aircraft = book.file.aircraft
     facts = (
-        ("Aircraft", aircraft.model),
-        ("Designer", aircraft.designer),
-        ("Serial number", aircraft.serial),
-        ("Registration", aircraft.registration),
-        ("Authority", aircraft.authority),
+        (say("Aircraft"), aircraft.model),
+        (say("Designer"), aircraft.designer),
+        (say("Serial number"), aircraft.serial),
+        (say("Registration"), aircraft.registration),
+        (say("Authority"), aircraft.authority),
     )
     dues = ledger.recurring
     of_tool: dict[str, list[str]] = {}
@@ -161,7 +162,7 @@ def as_built_page(context: Context) -> Page:
     view = AsBuiltView(
         as_of=show_date(ledger.as_of),
         facts=tuple((name, value) for name, value in facts if value),
-        balance=Link("Weight and balance", paths.BALANCE)
+        balance=Link(say("Weight and balance"), paths.BALANCE)
         if book.weighings or book.balance
         else None,
         sections=tuple(_assembly_line(context, a) for a in ledger.as_built.values()),
@@ -174,12 +175,16 @@ def as_built_page(context: Context) -> Page:
         ),
         sources=_sources(context),
     )
-    entries = [SearchEntry(TITLE, "Parts, materials, lots, repairs, equipment, what recurs")]
+    entries = [
+        SearchEntry(say(TITLE), say("Parts, materials, lots, repairs, equipment, what recurs"))
+    ]
     entries += [
         SearchEntry(line.title, f"{line.maker} {line.serial} {line.where}", line.anchor)
         for line in view.equipment
     ]
-    return Page(paths.AS_BUILT, TITLE, "as_built.html", view, entries, frozenset(), listed=True)
+    return Page(
+        paths.AS_BUILT, say(TITLE), "as_built.html", view, entries, frozenset(), listed=True
+    )
 
 
 def assembly_page(context: Context, name: str) -> Page:
@@ -189,7 +194,7 @@ def assembly_page(context: Context, name: str) -> Page:
     order = list(book.sections)
     at = order.index(name)
     view = AssemblyView(
-        title=f"{section.title}, as built",
+        title=say("%(title)s, as built", title=section.title),
         section=context.section_link(name),
         plans=section.plans or "",
         lead=_lead(assembly),
@@ -236,14 +241,14 @@ def _link(context: Context, name: str) -> Link:
 
 
 def _lead(assembly: Assembly) -> str:
-    state = "Closed: what is inside cannot be seen any more. " if assembly.closed else ""
+    state = say("Closed: what is inside cannot be seen any more. ") if assembly.closed else ""
     said = [
-        f"{len(assembly.parts)} part numbers",
-        f"{len(assembly.repairs)} repaired or replaced",
-        f"{len(assembly.accepted)} left as found",
+        say("%(parts)s part numbers", parts=len(assembly.parts)),
+        say("%(repairs)s repaired or replaced", repairs=len(assembly.repairs)),
+        say("%(accepted)s left as found", accepted=len(assembly.accepted)),
     ]
     if assembly.open:
-        said.append(f"{len(assembly.open)} not settled")
+        said.append(say("%(open)s not settled", open=len(assembly.open)))
     return f"{state}{', '.join(said)}."
 
 
@@ -262,7 +267,11 @@ def _assembly_line(context: Context, assembly: Assembly) -> AssemblyLine:
 def _part_line(context: Context, number: str) -> PartLine:
     part, pieces = context.book.parts[number], context.book.pieces[number]
     lots = dict.fromkeys(use.lot for use in context.ledger.lots.of_part.get(number, ()))
-    replaced = [f"{p.mark} for {p.replaces}" for p in pieces if p.fitted and p.replaces]
+    replaced = [
+        say("%(piece)s for %(replaces)s", piece=p.mark, replaces=p.replaces)
+        for p in pieces
+        if p.fitted and p.replaces
+    ]
     return PartLine(
         context.part_link(number),
         part.name,
@@ -283,7 +292,7 @@ def equipment_lines(context: Context, names: Iterable[str]) -> tuple[EquipmentLi
 def _equipment_line(context: Context, item: Equipment) -> EquipmentLine:
     mass = [
         context.quantity(item.weight) if item.weight else "",
-        f"at {context.quantity(item.arm)}" if item.arm else "",
+        say("at %(arm)s", arm=context.quantity(item.arm)) if item.arm else "",
     ]
     expires = item.expires
     return EquipmentLine(
@@ -304,23 +313,23 @@ def _equipment_line(context: Context, item: Equipment) -> EquipmentLine:
 
 
 def _due_line(context: Context, due: Due) -> DueLine:
-    what: Link | str = due.title
+    what: Link | str = translated(due.title)
     notes = Markup()
     if due.kind == "notices":
         what = context.notice_link(due.name)
     elif due.kind == "equipment":
-        what = Link(due.title, f"{paths.AS_BUILT}#equipment-{due.name}")
+        what = Link(translated(due.title), f"{paths.AS_BUILT}#equipment-{due.name}")
     else:
         notes = context.prose.html(context.book.recurring[due.name].notes)
     as_of = context.ledger.as_of
     return DueLine(
         f"recurring-{due.kind}-{due.name}",
         what,
-        f"every {due.every}" if due.every else "once",
+        say("every %(every)s", every=show_interval(due.every)) if due.every else say("once"),
         due.last,
         due.due,
         bool(as_of and due.is_past(as_of)),
-        due.source,
+        translated(due.source),
         notes,
     )
 

@@ -10,18 +10,19 @@ from markupsafe import Markup
 from buildbook.ledger.balance import Line, Loaded, Weighed
 from buildbook.pages import paths
 from buildbook.pages.charts import Chart
-from buildbook.pages.context import Context, show_date
+from buildbook.pages.context import Context
 from buildbook.pages.envelope import Spot, envelope_chart
 from buildbook.pages.measures import Measures, percent
 from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.words import mark, say, say_n, show_date, translated
 from buildbook.records.weighing import Weighing
 from buildbook.reference.balance import CAUTIONS, Corner, Envelope, Mass, share_of_chord
 from buildbook.reference.exact import exact
 
-TITLE = "Weight and balance"
-_HIDDEN = (
-    "No empty weight and no loading case stands here: something that changes them is left out of "
-    "this edition. The full edition has them."
+TITLE = mark("Weight and balance")
+_HIDDEN = mark(
+    "No empty weight and no loading case stands here: something that changes "
+    "them is left out of this edition. The full edition has them."
 )
 
 
@@ -127,8 +128,8 @@ def balance_page(context: Context) -> Page:
     estimate = file.estimate if file and empty and not empty.weighed else None
     view = BalanceView(
         lead=_lead(context, show),
-        estimated=(estimate.source or "a source the book does not name") if estimate else "",
-        cautions=CAUTIONS,
+        estimated=(estimate.source or say("a source the book does not name")) if estimate else "",
+        cautions=tuple(map(translated, CAUTIONS)),
         units=(show.measures.mass, show.measures.length, show.measures.moment_unit),
         datum=file.datum if file else book.weighings[-1].datum,
         empty=show.empty(),
@@ -144,10 +145,15 @@ def balance_page(context: Context) -> Page:
     titles = " ".join(loaded.case.case for loaded in ledger.cases)
     return Page(
         paths.BALANCE,
-        TITLE,
+        say(TITLE),
         "balance.html",
         view,
-        [SearchEntry(TITLE, f"Empty weight, centre of gravity, loading cases. {titles}")],
+        [
+            SearchEntry(
+                say(TITLE),
+                say("Empty weight, centre of gravity, loading cases. %(titles)s", titles=titles),
+            )
+        ],
         frozenset(),
         listed=True,
     )
@@ -156,18 +162,26 @@ def balance_page(context: Context) -> Page:
 def _lead(context: Context, show: "_Show") -> str:
     empty = context.ledger.balance.empty
     if context.book.weight_hidden:
-        return _HIDDEN
+        return say(_HIDDEN)
     if not empty:
-        return "The aircraft has not been weighed as a whole yet."
+        return say("The aircraft has not been weighed as a whole yet.")
     arm = empty.now.arm
-    said = f"{show.measures.weight(empty.now.weight)} empty, centre of gravity "
-    said += f"{show.measures.arm(arm)} aft of the datum{show.chord_in_words(arm)}"
+    said = say(
+        "%(weight)s empty, centre of gravity %(arm)s aft of the datum%(chord)s",
+        weight=show.measures.weight(empty.now.weight),
+        arm=show.measures.arm(arm),
+        chord=show.chord_in_words(arm),
+    )
     if not empty.weighed:
-        return f"Expected: {said}. The aircraft has not been weighed."
+        return say("Expected: %(said)s. The aircraft has not been weighed.", said=said)
     weighed = show_date(empty.weighed.weighing.date)
     changes = len(empty.changes)
-    since = f", with {changes} change{'' if changes == 1 else 's'} since" if changes else ""
-    return f"{said}, as weighed on {weighed}{since}."
+    since = (
+        say_n(", with %(n)s change since", ", with %(n)s changes since", changes) if changes else ""
+    )
+    return say(
+        "%(said)s, as weighed on %(weighed)s%(since)s.", said=said, weighed=weighed, since=since
+    )
 
 
 class _Show:
@@ -185,7 +199,7 @@ class _Show:
 
     def chord_in_words(self, arm: Fraction | None) -> str:
         shown = self.chord(arm)
-        return f" ({shown} of the mean aerodynamic chord)" if shown else ""
+        return say(" (%(shown)s of the mean aerodynamic chord)", shown=shown) if shown else ""
 
     def line(self, what: str, mass: Mass, *, written: str = "", on: date | None = None) -> MassLine:
         measures = self.measures
@@ -206,11 +220,11 @@ class _Show:
         if not empty:
             return None
         if not empty.weighed:
-            return self.sum((), "Empty aircraft, expected", empty.now)
+            return self.sum((), say("Empty aircraft, expected"), empty.now)
         day = empty.weighed.weighing.date
-        lines = [self.line("As weighed", empty.start, on=day)]
+        lines = [self.line(say("As weighed"), empty.start, on=day)]
         lines += [self.line(*_signed(change), on=change.day) for change in empty.changes]
-        return self.sum(lines if empty.changes else (), "Empty aircraft", empty.now)
+        return self.sum(lines if empty.changes else (), say("Empty aircraft"), empty.now)
 
     def weighing(self, weighed: Weighed) -> WeighingView:
         weighing = weighed.weighing
@@ -222,18 +236,18 @@ class _Show:
         ]
         lines += [show.line(*_signed(line)) for line in weighed.adjusted]
         summed = show.sum(
-            lines, "Empty aircraft" if weighed.is_whole else "Altogether", weighed.total
+            lines, say("Empty aircraft") if weighed.is_whole else say("Altogether"), weighed.total
         )
         day = show_date(weighing.date)
         facts = (
-            ("Datum", weighing.datum),
-            ("Levelled", weighing.levelled or ""),
-            ("On board", weighing.on_board or ""),
-            ("Paper", weighing.reference or ""),
+            (say("Datum"), weighing.datum),
+            (say("Levelled"), weighing.levelled or ""),
+            (say("On board"), weighing.on_board or ""),
+            (say("Paper"), weighing.reference or ""),
         )
         return WeighingView(
             anchor=f"weighed-{weighing.date}",
-            title=f"{weighing.of}, {day}" if weighing.of else f"Weighed on {day}",
+            title=f"{weighing.of}, {day}" if weighing.of else say("Weighed on %(day)s", day=day),
             facts=tuple((name, value) for name, value in facts if value),
             by=tuple(map(self.context.person_link, weighing.by)),
             tool=self.context.tool_link(weighing.tool) if weighing.tool else None,
@@ -249,20 +263,24 @@ class _Show:
         more = weighed.total.weight - exact(expected, "kg")
         shown = self.context.quantity(expected)
         if not more:
-            return f"The designer says {shown}, and so much it is."
-        word = "more" if more > 0 else "less"
-        return f"The designer says {shown}: this is {self.measures.mass_apart(more)} {word}."
+            return say("The designer says %(shown)s, and so much it is.", shown=shown)
+        apart = self.measures.mass_apart(more)
+        if more > 0:
+            return say(
+                "The designer says %(shown)s: this is %(apart)s more.", shown=shown, apart=apart
+            )
+        return say("The designer says %(shown)s: this is %(apart)s less.", shown=shown, apart=apart)
 
     def case(self, number: int, loaded: Loaded) -> CaseView:
         empty = self.ledger.empty
         assert empty
-        lines = [self.line("Empty aircraft", empty.now)]
+        lines = [self.line(say("Empty aircraft"), empty.now)]
         lines += [self.line(row.what, row.mass) for row in loaded.rows]
         return CaseView(
             number,
             loaded.case.case,
             loaded.case.notes or "",
-            self.sum(lines, "Loaded", loaded.full),
+            self.sum(lines, say("Loaded"), loaded.full),
             self.state(loaded.full),
             self.state(loaded.dry) if loaded.dry else None,
         )
@@ -305,7 +323,7 @@ class _Show:
         corners = envelope.corners if envelope else ()
         units = (self.measures.mass, self.measures.length)
         return envelope_chart(
-            "Loading cases and the designer's limits" if corners else "Loading cases",
+            say("Loading cases and the designer's limits") if corners else say("Loading cases"),
             _summary(cases, limited=bool(corners)),
             units,
             [self.measures.numbers(c.weight, c.arm) for c in corners],
@@ -314,14 +332,15 @@ class _Show:
 
 
 def _signed(line: Line) -> tuple[str, Mass]:
-    return f"{'Less' if line.mass.weight < 0 else 'Plus'}: {line.what}", line.mass
+    sign = say("Less: ") if line.mass.weight < 0 else say("Plus: ")
+    return f"{sign}{translated(line.what)}", line.mass
 
 
 def _scale_words(weighing: Weighing, index: int) -> str:
     scale = weighing.scales[index]
     if not scale.tare:
         return scale.reading.written
-    return f"{scale.reading.written} less {scale.tare.written}"
+    return say("%(shown)s less %(tare)s", shown=scale.reading.written, tare=scale.tare.written)
 
 
 def verdict_words(  # noqa: PLR0911 - a line a verdict
@@ -329,36 +348,42 @@ def verdict_words(  # noqa: PLR0911 - a line a verdict
 ) -> str:
     """Say where a loaded aircraft is against the limits. Inside is no more than arithmetic."""
     if point.weight > envelope.heaviest:
-        return f"outside: {measures.mass_apart(point.weight - envelope.heaviest)} too heavy"
+        apart = measures.mass_apart(point.weight - envelope.heaviest)
+        return say("outside: %(apart)s too heavy", apart=apart)
     if point.weight < envelope.lightest:
         apart = measures.mass_apart(envelope.lightest - point.weight)
-        return f"outside: {apart} lighter than the limits speak of"
+        return say("outside: %(apart)s lighter than the limits speak of", apart=apart)
     ends = envelope.at(point.weight)
     assert ends
     fore, aft = ends
     if point.arm < fore:
-        return f"outside: {measures.distance(fore - point.arm)} ahead of the forward limit"
+        return say(
+            "outside: %(fore)s ahead of the forward limit", fore=measures.distance(fore - point.arm)
+        )
     if point.arm > aft:
-        return f"outside: {measures.distance(point.arm - aft)} behind the aft limit"
+        return say("outside: %(arm)s behind the aft limit", arm=measures.distance(point.arm - aft))
     if not envelope.holds(point):
-        return "outside: in a part that the limits leave out"
+        return say("outside: in a part that the limits leave out")
     if point.arm in (fore, aft):
-        return f"on the {'forward' if point.arm == fore else 'aft'} limit"
-    return (
-        f"inside: {measures.distance(point.arm - fore)} behind the forward limit, "
-        f"{measures.distance(aft - point.arm)} ahead of the aft limit"
+        return say("on the forward limit") if point.arm == fore else say("on the aft limit")
+    return say(
+        "inside: %(arm)s behind the forward limit, %(aft)s ahead of the aft limit",
+        arm=measures.distance(point.arm - fore),
+        aft=measures.distance(aft - point.arm),
     )
 
 
 def _summary(cases: tuple[CaseView, ...], *, limited: bool) -> str:
-    said = "A filled mark is a case with its fuel, a hollow one the same without."
+    said = say("A filled mark is a case with its fuel, a hollow one the same without.")
     if not limited:
         return said
     out = [
-        f"{case.number}{'' if state is case.full else ' without fuel'}"
+        f"{case.number}{'' if state is case.full else say(' without fuel')}"
         for case in cases
         for state in (case.full, case.dry)
         if state and state.inside is False
     ]
-    words = f"Outside, and square: {', '.join(out)}." if out else "All are inside."
+    words = (
+        say("Outside, and square: %(out)s.", out=", ".join(out)) if out else say("All are inside.")
+    )
     return f"{said} {words}"

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from buildbook.pages import paths
-from buildbook.pages.context import MONTHS, Context, show_date
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link
-from buildbook.records.durations import show_minutes
+from buildbook.pages.words import month_name, say, say_n, show_date, show_minutes
 
 SATURDAY = 5
 _LEVELS = (60, 150, 270)
@@ -74,13 +74,20 @@ def years(context: Context) -> tuple[YearView, ...]:
 
 def _year(year: int, months: tuple[MonthRow, ...]) -> YearView:
     worked, minutes = sum(m.worked for m in months), sum(m.minutes for m in months)
-    days = "1 day" if worked == 1 else f"{worked} days"
-    words = f"{year}: work on {days}, {show_minutes(minutes)} by the clock."
+    days = say_n("1 day", "%(days)s days", worked, days=worked)
+    words = say(
+        "%(year)s: work on %(days)s, %(minutes)s by the clock.",
+        year=year,
+        days=days,
+        minutes=show_minutes(minutes),
+    )
     if worked and len(months) > 1:
         most = max(months, key=lambda m: m.minutes)
-        words += f" Most in {most.name}, {show_minutes(most.minutes)}."
+        words += say(
+            " Most in %(name)s, %(minutes)s.", name=most.name, minutes=show_minutes(most.minutes)
+        )
         if idle := [m.name for m in months if not m.worked]:
-            words += f" None in {', '.join(idle)}."
+            words += say(" None in %(idle)s.", idle=", ".join(idle))
     return YearView(year, months, worked, minutes, words)
 
 
@@ -94,7 +101,7 @@ def _month(context: Context, year: int, month: int, by_day: dict[date, list[str]
     slugs = [s for n in range(1, length + 1) for s in by_day.get(date(year, month, n), ())]
     minutes = sum(context.ledger.hours.by_session[slug][0] for slug in slugs)
     worked = sum(day is not None and day.link is not None for day in days)
-    return MonthRow(MONTHS[month - 1], tuple(days), worked, minutes)
+    return MonthRow(month_name(month), tuple(days), worked, minutes)
 
 
 def _day(context: Context, day: date, slugs: list[str]) -> DayCell:
@@ -102,8 +109,8 @@ def _day(context: Context, day: date, slugs: list[str]) -> DayCell:
     if not slugs:
         return DayCell(weekend, "", "", 0, None)
     minutes = sum(context.ledger.hours.by_session[slug][0] for slug in slugs)
-    several = f" in {len(slugs)} sessions" if len(slugs) > 1 else ""
-    told = f"{show_minutes(minutes)}{several}" if minutes else "time not told"
+    several = say(" in %(sessions)s sessions", sessions=len(slugs)) if len(slugs) > 1 else ""
+    told = f"{show_minutes(minutes)}{several}" if minutes else say("time not told")
     return DayCell(
         weekend,
         _hours(minutes),

@@ -16,8 +16,8 @@ from buildbook.pages.readings import (
     source_words,
     verdict_view,
 )
+from buildbook.pages.words import say, say_n, show_number, translated
 from buildbook.records.limits import Verdict
-from buildbook.records.quantities import show_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,10 +79,10 @@ def readings_page(context: Context) -> Page:
     names = " ".join(line.link.text for line in lines)
     return Page(
         paths.READINGS,
-        "Readings",
+        say("Readings"),
         "readings.html",
         view,
-        [SearchEntry("Readings", names)],
+        [SearchEntry(say("Readings"), names)],
         frozenset(),
         listed=True,
     )
@@ -111,17 +111,20 @@ def _all_counts(runs: tuple[Run, ...]) -> dict[Verdict, int]:
 
 
 def _limit_words(context: Context, run: Run) -> str:
-    return context.limit(run.bounds.low, run.bounds.high) if run.bounds else "no limit given"
+    return context.limit(run.bounds.low, run.bounds.high) if run.bounds else say("no limit given")
 
 
 def characteristic_page(context: Context, characteristic: Characteristic) -> Page:
     """Lay out the page of everything measured under one name."""
     values = sum(len(run.tally.values) for run in characteristic.runs)
     parts = {m.reading.piece or m.part for m in characteristic.rows} - {None}
-    said = f"{values} value{_s(values)} in {len(characteristic.rows)} reading"
-    said += _s(len(characteristic.rows))
+    rows = len(characteristic.rows)
+    counted = say_n("%(n)s value", "%(n)s values", values)
+    said = say_n(
+        "%(values)s in %(n)s reading", "%(values)s in %(n)s readings", rows, values=counted
+    )
     if len(parts) > 1:
-        said += f", on {len(parts)} parts and pieces"
+        said += say(", on %(parts)s parts and pieces", parts=len(parts))
     verdict = verdict_view(_all_counts(characteristic.runs)).words
     title = _capital(characteristic.name)
     view = CharacteristicView(
@@ -136,7 +139,7 @@ def characteristic_page(context: Context, characteristic: Characteristic) -> Pag
         title,
         "characteristic.html",
         view,
-        [SearchEntry(title, f"Readings: {said}")],
+        [SearchEntry(title, say("Readings: %(said)s", said=said))],
         frozenset(),
         description=f"{title}: {view.lead}",
     )
@@ -148,9 +151,9 @@ def _run(context: Context, characteristic: Characteristic, number: int, run: Run
     bounds = [b for m in run.rows if (b := judged[m].bounds)]
     return RunView(
         anchor=f"limit-{number}",
-        heading=f"Limit: {limit}" if run.bounds else "No limit given",
+        heading=say("Limit: %(limit)s", limit=limit) if run.bounds else say("No limit given"),
         sources=tuple(dict.fromkeys(source_words(b) for b in bounds if source_words(b))),
-        caution=run.bounds.caution if run.bounds else "",
+        caution=translated(run.bounds.caution) if run.bounds else "",
         facts=_facts(run.tally),
         chart=_chart(context, characteristic, run, limit),
         rows=tuple(reading_view(context, m) for m in run.rows),
@@ -160,23 +163,31 @@ def _run(context: Context, characteristic: Characteristic, number: int, run: Run
 def _facts(tally: Tally) -> tuple[tuple[str, str], ...]:
     sample, unit = tally.sample, tally.unit
     rows = [
-        ("Values", str(sample.n)),
-        ("Smallest", number_words(sample.smallest, unit)),
-        ("Largest", number_words(sample.largest, unit)),
-        ("Mean", f"{show_number(sample.mean, 5)} {unit}"),
+        (say("Values"), str(sample.n)),
+        (say("Smallest"), number_words(sample.smallest, unit)),
+        (say("Largest"), number_words(sample.largest, unit)),
+        (say("Mean"), f"{show_number(sample.mean, 5)} {unit}"),
     ]
     if sample.n == 1:
-        rows = [("Values", "1"), ("Value", number_words(sample.mean, unit))]
+        rows = [(say("Values"), "1"), (say("Value"), number_words(sample.mean, unit))]
     elif sample.deviation is not None:
-        words = f"{show_number(sample.deviation, 2)} {unit} (sample standard deviation)"
-        rows.append(("Spread", words))
+        words = say(
+            "%(deviation)s %(unit)s (sample standard deviation)",
+            deviation=show_number(sample.deviation, 2),
+            unit=unit,
+        )
+        rows.append((say("Spread"), words))
     if tally.inside + tally.near + tally.outside:
-        near = f"{tally.near} of {tally.stated} whose uncertainty is stated"
+        near = say(
+            "%(near)s of %(stated)s whose uncertainty is stated",
+            near=tally.near,
+            stated=tally.stated,
+        )
         if tally.stated == sample.n:
             near = str(tally.near)
         elif not tally.stated:
-            near = "not known: no uncertainty is stated"
-        rows += [("Outside", str(tally.outside)), ("Near the limit", near)]
+            near = say("not known: no uncertainty is stated")
+        rows += [(say("Outside"), str(tally.outside)), (say("Near the limit"), near)]
     return tuple(rows)
 
 
@@ -191,12 +202,23 @@ def _chart(context: Context, characteristic: Characteristic, run: Run, limit: st
     high = run.bounds.high.to(run.tally.unit) if run.bounds and run.bounds.high else None
     sample, unit = run.tally.sample, run.tally.unit
     summary = (
-        f"{sample.n} values from {show_number(sample.smallest)} to "
-        f"{number_words(sample.largest, unit)}; limit {limit}; {run.tally.outside} outside, "
-        f"{run.tally.near} near it."
+        say(
+            "%(number)s values from %(smallest)s to %(largest)s; limit %(limit)s; "
+            "%(outside)s outside, %(near)s near it.",
+            number=sample.n,
+            smallest=show_number(sample.smallest),
+            largest=number_words(sample.largest, unit),
+            limit=limit,
+            outside=run.tally.outside,
+            near=run.tally.near,
+        )
         if run.bounds
-        else f"{sample.n} values from {show_number(sample.smallest)} to "
-        f"{number_words(sample.largest, unit)}; no limit given."
+        else say(
+            "%(number)s values from %(smallest)s to %(largest)s; no limit given.",
+            number=sample.n,
+            smallest=show_number(sample.smallest),
+            largest=number_words(sample.largest, unit),
+        )
     )
     return against_limits(
         f"{_capital(characteristic.name)}, {unit}",
@@ -210,7 +232,3 @@ def _chart(context: Context, characteristic: Characteristic, run: Run, limit: st
 
 def _capital(name: str) -> str:
     return f"{name[:1].upper()}{name[1:]}"
-
-
-def _s(count: int) -> str:
-    return "" if count == 1 else "s"

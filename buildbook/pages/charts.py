@@ -8,7 +8,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from buildbook.records.durations import show_minutes
+from buildbook.pages.words import say, show_minutes, translated
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +44,14 @@ def bars(
     slanted = not lying and len(labels) > 8  # noqa: PLR2004
     chart = kind(**_settings(height), **(_SLANTED if slanted else {}))
     chart.x_labels = [labels[i] if i % every == 0 else "" for i in order]
-    chart.add("hours", [{"value": round(minutes[i] / 60, 2)} for i in order])
+    chart.add(say("hours"), [{"value": round(minutes[i] / 60, 2)} for i in order])
     top = max(range(len(minutes)), key=lambda i: minutes[i])
-    summary = (
-        f"{len(labels)} bars, {show_minutes(sum(minutes))} in all; the tallest is "
-        f"{labels[top]} with {show_minutes(minutes[top])}."
+    summary = say(
+        "%(count)s bars, %(whole)s in all; the tallest is %(label)s with %(most)s.",
+        count=len(labels),
+        whole=show_minutes(sum(minutes)),
+        label=labels[top],
+        most=show_minutes(minutes[top]),
     )
     return Chart(_svg(chart, caption), caption, summary)
 
@@ -63,8 +66,8 @@ def shares(caption: str, labels: Sequence[str], values: Sequence[float]) -> Char
     chart.x_labels = list(labels)[::-1]
     chart.y_labels = list(range(0, 101, 20))
     chart.add("%", [round(value * 100, 1) for value in values][::-1])
-    said = ", ".join(f"{label} {v:.0%}" for label, v in zip(labels, values, strict=True))
-    return Chart(_svg(chart, caption), caption, f"{said.replace('%', ' %')}.")
+    said = ", ".join(f"{label} {v * 100:.0f} %" for label, v in zip(labels, values, strict=True))
+    return Chart(_svg(chart, caption), caption, f"{said}.")
 
 
 def scatter(
@@ -81,9 +84,11 @@ def scatter(
 
     settings = {**_settings(320), "show_legend": bool(curve)}
     chart = pygal.XY(**settings, dots_size=3.5, x_title=across, include_x_axis=True)
-    chart.add("sessions", [(round(x, 2), round(y, 2)) for x, y in points], stroke=False)
+    chart.add(say("sessions"), [(round(x, 2), round(y, 2)) for x, y in points], stroke=False)
     if curve:
-        chart.add("fitted curve", [(round(x, 2), round(y, 2)) for x, y in curve], show_dots=False)
+        chart.add(
+            say("fitted curve"), [(round(x, 2), round(y, 2)) for x, y in curve], show_dots=False
+        )
     return Chart(_svg(chart, caption), caption, summary)
 
 
@@ -106,18 +111,22 @@ def against_limits(
 
     settings = {**_settings(320), "show_legend": True, "legend_at_bottom_columns": 4}
     settings["margin_bottom"] = 40  # the library makes no room for a legend in columns
-    chart = pygal.XY(**settings, dots_size=3.5, x_title="values, as they were taken", y_title=unit)
+    chart = pygal.XY(
+        **settings, dots_size=3.5, x_title=say("values, as they were taken"), y_title=unit
+    )
     chart.x_labels = _counted(len(values))
     shown = {i for _, some in marked for i in some}
     plain = [(i + 1, _round(v)) for i, v in enumerate(values) if i not in shown]
-    chart.add("values", plain, stroke=False)
+    chart.add(say("values"), plain, stroke=False)
     drawn_limits = [_round(limit) for limit in limits if limit is not None]
     if drawn_limits:
         end = len(values) + 0.5
         ends = [p for at in drawn_limits for p in ((0.5, at), (end, at), (None, None))]
-        chart.add("limit", ends, show_dots=False, allow_interruptions=True)
+        chart.add(say("limit"), ends, show_dots=False, allow_interruptions=True)
     for name, some in marked:
-        chart.add(name, [(i + 1, _round(values[i])) for i in some], stroke=False, dots_size=6)
+        chart.add(
+            translated(name), [(i + 1, _round(values[i])) for i in some], stroke=False, dots_size=6
+        )
     drawn = _svg(chart, caption)
     # Each kind of series keeps its own look, however many others there are beside it.
     looks = ["values", *(["limit"] if drawn_limits else [])]
@@ -157,7 +166,14 @@ def line(
         chart.add(name, [round(v / 60, 2) for v in values])
     said = ", ".join(f"{name} {show_minutes(values[-1])}" for name, values in series)
     return Chart(
-        _svg(chart, caption), caption, f"From {labels[0]} to {labels[-1]}; at the end {said}."
+        _svg(chart, caption),
+        caption,
+        say(
+            "From %(first)s to %(last)s; at the end %(said)s.",
+            first=labels[0],
+            last=labels[-1],
+            said=said,
+        ),
     )
 
 

@@ -9,8 +9,9 @@ from markupsafe import Markup
 
 from buildbook.ledger.links import Take
 from buildbook.pages import paths
-from buildbook.pages.context import Context, show_date
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link, SearchEntry
+from buildbook.pages.words import say, show_date
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,9 +89,15 @@ def clip_entries(clips: Iterable[ClipView]) -> list[SearchEntry]:
     """List what a search finds of clips on their session's page: each one, and its chapters."""
     entries = []
     for clip in clips:
-        entries.append(SearchEntry(clip.alt, f"Clip of {show_date(clip.date)}", clip.anchor))
+        entries.append(
+            SearchEntry(clip.alt, say("Clip of %(date)s", date=show_date(clip.date)), clip.anchor)
+        )
         entries += [
-            SearchEntry(chapter.words, f"At {chapter.at} in: {clip.alt}", chapter.anchor)
+            SearchEntry(
+                chapter.words,
+                say("At %(at)s in: %(alt)s", at=chapter.at, alt=clip.alt),
+                chapter.anchor,
+            )
             for chapter in clip.chapters
         ]
     return entries

@@ -9,9 +9,10 @@ from markupsafe import Markup
 from buildbook.ledger.closing import Lack, lacks
 from buildbook.ledger.links import Shot
 from buildbook.pages import paths
-from buildbook.pages.context import Context, show_date
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link
 from buildbook.pages.readings import AskedView, asked_views
+from buildbook.pages.words import say, show_date, translated
 from buildbook.records.section import Step
 
 
@@ -69,7 +70,7 @@ def closing_view(context: Context, name: str, step: Step, shots: Iterable[Shot])
     return ClosingView(
         closes=step.closes,
         asks=asks,
-        lacks=missing if asks else (),
+        lacks=tuple(Lack(m.what, translated(m.said)) for m in missing) if asks else (),
         readings=asked_views(context, name),
         inspections=inspections,
         photos=_photos(context, step, shots),
@@ -86,7 +87,7 @@ def _inspections(context: Context, name: str, step: Step) -> tuple[InspectionVie
             InspectionView(
                 what,
                 context.person_link(done.by) if done else None,
-                (done.role or "") if done else "",
+                translated(done.role or "") if done else "",
                 show_date(done.date) if done else "",
                 (done.reference or "") if done else "",
                 context.prose.html(done.notes if done else None),
@@ -120,7 +121,7 @@ def _events(context: Context, name: str) -> Iterator[EventView]:
     for i, turn in enumerate(stage.turns):
         yield EventView(
             turn.date,
-            "Finished" if turn.finished else "Opened again",
+            say("Finished") if turn.finished else say("Opened again"),
             tuple(map(context.person_link, turn.who)),
             context.prose.inline("" if turn.finished else turn.work.reopened),
             context.session_link(turn.session),
@@ -130,7 +131,7 @@ def _events(context: Context, name: str) -> Iterator[EventView]:
         reference = f" ({signoff.reference})" if signoff.reference else ""
         yield EventView(
             signoff.date,
-            "Signed off",
+            say("Signed off"),
             (context.person_link(signoff.by),),
             context.prose.inline(f"{signoff.inspection}{reference}"),
             None,

@@ -6,8 +6,9 @@ They are pages to look at and to print; `buildbook.handover.contactsheet` makes 
 from dataclasses import dataclass
 
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure, show_date
+from buildbook.pages.context import Context, Figure
 from buildbook.pages.page import Link, Page
+from buildbook.pages.words import say, show_date
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +31,7 @@ def has_contact_sheet(context: Context, name: str) -> bool:
 def contact_sheet_link(context: Context, name: str) -> Link | None:
     """Link to the contact sheet of a step that has one."""
     there = has_contact_sheet(context, name)
-    return Link("Contact sheet", paths.contact_sheet(name)) if there else None
+    return Link(say("Contact sheet"), paths.contact_sheet(name)) if there else None
 
 
 def contact_sheet_page(context: Context, name: str) -> Page:
@@ -43,12 +44,12 @@ def contact_sheet_page(context: Context, name: str) -> Page:
     view = ContactSheetView(
         Link(step, paths.step(name)),
         book.steps[name].plan or "",
-        days[0] if len(days) == 1 else f"{days[0]} to {days[-1]}",
+        days[0] if len(days) == 1 else say("%(first)s to %(last)s", first=days[0], last=days[-1]),
         figures,
     )
     return Page(
         paths.contact_sheet(name),
-        f"Contact sheet, {step}",
+        say("Contact sheet, %(step)s", step=step),
         "contact_sheet.html",
         view,
         (),

@@ -16,6 +16,14 @@ from buildbook.ledger.written import Past
 from buildbook.pages import paths
 from buildbook.pages.page import Link
 from buildbook.pages.prose import Prose
+from buildbook.pages.words import (
+    inside_a_sentence,
+    say,
+    show_days,
+    show_month,
+    translated,
+    written,
+)
 from buildbook.records.areas import Area
 from buildbook.records.book import Book
 from buildbook.records.labels import Piece
@@ -128,7 +136,7 @@ class LessonView:
     @property
     def link(self) -> Link:
         """Where it stands."""
-        return Link(f"Lesson {self.number}", paths.lesson(self.number))
+        return Link(say("Lesson %(number)s", number=self.number), paths.lesson(self.number))
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +148,8 @@ class SquawkLine:
     link: Link
     state: str
     """`open`, `decided` or `closed`."""
+    state_words: str
+    """The same in the language of the book."""
     age: str
     """Days from found to closed, or to the last session, in words; empty where not known."""
     found: date | None
@@ -238,11 +248,21 @@ class Context:
 
     def lesson_link(self, number: int) -> Link:
         """Link to a lesson by its number and title."""
-        return Link(f"Lesson {number}: {self.book.lessons[number].title}", paths.lesson(number))
+        return Link(
+            say(
+                "Lesson %(number)s: %(title)s", number=number, title=self.book.lessons[number].title
+            ),
+            paths.lesson(number),
+        )
 
     def squawk_link(self, number: int) -> Link:
         """Link to a squawk by its number and title."""
-        return Link(f"Squawk {number}: {self.book.squawks[number].title}", paths.squawk(number))
+        return Link(
+            say(
+                "Squawk %(number)s: %(title)s", number=number, title=self.book.squawks[number].title
+            ),
+            paths.squawk(number),
+        )
 
     @once
     def note_link(self, file: str) -> Link:
@@ -263,7 +283,7 @@ class Context:
         step, section = self.book.steps.get(name), self.book.sections.get(name.partition("/")[0])
         if not step or not section:
             return name
-        return f"{section.title}: {step.title[:1].lower()}{step.title[1:]}"
+        return f"{section.title}: {inside_a_sentence(step.title)}"
 
     # Views that several pages show.
 
@@ -323,7 +343,9 @@ class Context:
             finished=work.finished,
             reopened=self.prose.inline(work.reopened),
             notes=self.prose.html(work.notes),
-            span=f"{work.start} to {work.end}" if work.start and work.end else "",
+            span=say("%(start)s to %(end)s", start=work.start, end=work.end)
+            if work.start and work.end
+            else "",
         )
 
     def _pieces(self, work: Work) -> tuple[tuple[Link, str], ...]:
@@ -361,12 +383,13 @@ class Context:
         return SquawkLine(
             number=number,
             title=self.prose.inline(squawk.title),
-            link=Link(f"Squawk {number}", paths.squawk(number)),
+            link=Link(say("Squawk %(number)s", number=number), paths.squawk(number)),
             state=squawk.state,
+            state_words=translated(squawk.state),
             age=show_days(facts.days),
             found=facts.found,
             closed=squawk.closed.date if squawk.closed else None,
-            decision=squawk.disposition.decision if squawk.disposition else "",
+            decision=translated(squawk.disposition.decision) if squawk.disposition else "",
             step=self.step_link(squawk.step) if squawk.step else None,
             parts=tuple(map(self.part_link, squawk.parts)),
         )
@@ -374,10 +397,10 @@ class Context:
     def limit(self, low: Quantity | None, high: Quantity | None) -> str:
         """Say a limit in words."""
         if low and high:
-            return f"{self.quantity(low)} to {self.quantity(high)}"
+            return say("%(low)s to %(high)s", low=self.quantity(low), high=self.quantity(high))
         if low:
-            return f"at least {self.quantity(low)}"
-        return f"at most {self.quantity(high)}" if high else ""
+            return say("at least %(low)s", low=self.quantity(low))
+        return say("at most %(high)s", high=self.quantity(high)) if high else ""
 
     @once
     def quantity(self, quantity: Quantity) -> str:
@@ -385,15 +408,19 @@ class Context:
         units = self.book.file.units
         unit = getattr(units, quantity.dimension, None)
         if unit is None:
-            return quantity.written
-        value = show_number(quantity.to(unit))
-        shown = f"{value} {unit}"
-        written = " ".join(quantity.written.split())
-        return written if _same(written, shown) else f"{shown} ({written})"
+            return written(quantity.written)
+        shown = f"{show_number(quantity.to(unit))} {unit}"
+        as_written = " ".join(quantity.written.split())
+        if _same(as_written, shown):
+            return written(as_written)
+        return f"{written(shown)} ({written(as_written)})"
 
     def piece_words(self, piece: Piece) -> str:
         """Say where a piece belongs."""
-        words = [piece.side or "", f"position {piece.position}" if piece.position else ""]
+        words = [
+            translated(piece.side or ""),
+            say("position %(position)s", position=piece.position) if piece.position else "",
+        ]
         return ", ".join(w for w in words if w)
 
     def hours(
@@ -407,7 +434,9 @@ class Context:
         naming = "steps of sections" if kind == "steps" and len(sections) > 1 else kind
         lines = tuple(
             HoursLine(
-                self._label(naming, row.key) if row.key != NOT_SAID else not_said or "not said",
+                self._label(naming, row.key)
+                if row.key != NOT_SAID
+                else not_said or say("not said"),
                 row.clock,
                 row.person,
                 row.sessions,
@@ -442,35 +471,12 @@ class Context:
         return None
 
 
-MONTHS = (
-    "January February March April May June July August September October November December"
-).split()
-
-
-def show_month(key: str) -> str:
-    """Show `2025-03` as `March 2025`."""
-    year, month = key.split("-")
-    return f"{MONTHS[int(month) - 1]} {year}"
-
-
 def every_month(worked: Iterable[str]) -> list[str]:
     """List all months, as `2025-03`, from the first to the last given, idle ones too."""
     numbers = [int(m[:4]) * 12 + int(m[5:]) - 1 for m in worked]
     if not numbers:
         return []
     return [f"{n // 12:04}-{n % 12 + 1:02}" for n in range(min(numbers), max(numbers) + 1)]
-
-
-def show_date(day: date | None) -> str:
-    """Show a date as `8 March 2025`; nothing where there is none."""
-    return f"{day.day} {MONTHS[day.month - 1]} {day.year}" if day else ""
-
-
-def show_days(days: int | None) -> str:
-    """Show a number of days as `1 day`, `97 days`; nothing where there is none."""
-    if days is None:
-        return ""
-    return "1 day" if days == 1 else f"{days:,} days"
 
 
 def _same(written: str, shown: str) -> bool:

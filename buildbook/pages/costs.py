@@ -6,9 +6,9 @@ from decimal import Decimal
 
 from buildbook.ledger.money import NOT_SAID, MoneyTable, Spent
 from buildbook.pages import paths
-from buildbook.pages.context import Context, show_month
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link, Page, SearchEntry
-from buildbook.records.money import show_money
+from buildbook.pages.words import mark, number, say, show_money, show_month, translated
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,11 +58,11 @@ class CostsView:
 
 
 _KINDS = {
-    "kit": "Kits",
-    "lot": "Lots",
-    "tool": "Tools",
-    "service": "Services",
-    "other": "Other things",
+    "kit": mark("Kits"),
+    "lot": mark("Lots"),
+    "tool": mark("Tools"),
+    "service": mark("Services"),
+    "other": mark("Other things"),
 }
 
 
@@ -75,9 +75,9 @@ def costs_page(context: Context) -> Page:
         tuple(
             _table(context, caption, head, table)
             for caption, head, table in (
-                ("Costs by section", "Section", ledger.by_section),
-                ("Costs by kind", "Kind", ledger.by_kind),
-                ("Costs by month", "Month", ledger.by_month),
+                (say("Costs by section"), mark("Section"), ledger.by_section),
+                (say("Costs by kind"), mark("Kind"), ledger.by_kind),
+                (say("Costs by month"), mark("Month"), ledger.by_month),
             )
             if table.rows
         ),
@@ -86,10 +86,10 @@ def costs_page(context: Context) -> Page:
     )
     return Page(
         paths.COSTS,
-        "Costs",
+        say("Costs"),
         "costs.html",
         view,
-        [SearchEntry("Costs", "What the build cost, by section, month and kind")],
+        [SearchEntry(say("Costs"), say("What the build cost, by section, month and kind"))],
         frozenset(),
         listed=True,
     )
@@ -99,7 +99,7 @@ def _table(context: Context, caption: str, head: str, table: MoneyTable) -> Cost
     currency = context.book.file.currency
     return CostTable(
         caption,
-        head,
+        say(head),
         tuple(
             CostRow(_label(context, head, row.key), row.count, show_money(row.amount, currency))
             for row in table.rows
@@ -111,10 +111,10 @@ def _table(context: Context, caption: str, head: str, table: MoneyTable) -> Cost
 
 def _label(context: Context, head: str, key: str) -> Link | str:
     if key == NOT_SAID:
-        return "of no one section" if head == "Section" else "without a date"
+        return say("of no one section") if head == "Section" else say("without a date")
     if head == "Section":
         return context.section_link(key) if key in context.book.sections else key
-    return _KINDS[key] if head == "Kind" else show_month(key)
+    return say(_KINDS[key]) if head == "Kind" else show_month(key)
 
 
 def _spent(context: Context, one: Spent) -> SpentLine:
@@ -126,10 +126,14 @@ def _spent(context: Context, one: Spent) -> SpentLine:
     paid = ""
     if one.paid.currency != currency:
         paid = show_money(one.paid.amount, one.paid.currency)
-        paid += f" at {_plain(one.paid.rate)}" if one.paid.rate else ", no rate given"
+        paid += (
+            say(" at %(rate)s", rate=_plain(one.paid.rate))
+            if one.paid.rate
+            else say(", no rate given")
+        )
     return SpentLine(
         what,
-        one.kind,
+        translated(one.kind),
         one.date,
         context.section_link(one.section) if one.section in book.sections and one.section else None,
         paid,
@@ -138,4 +142,4 @@ def _spent(context: Context, one: Spent) -> SpentLine:
 
 
 def _plain(rate: Decimal) -> str:
-    return f"{rate:f}"
+    return number(f"{rate:f}")

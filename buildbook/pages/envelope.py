@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from buildbook.pages.charts import Chart
+from buildbook.pages.words import number, say
 
 _WIDTH, _HEIGHT = 720, 420
 _LEFT, _RIGHT, _TOP, _BOTTOM = 64, 18, 14, 46
@@ -91,17 +92,21 @@ def _axes(
     for arm in across:
         x = scale.x(arm)
         yield f'<path class="guide" d="M{x:.1f} {_TOP}V{bottom}"/>'
-        yield f'<text x="{x:.1f}" y="{bottom + 16}" text-anchor="middle">{arm:g}</text>'
+        shown = number(f"{arm:g}")
+        yield f'<text x="{x:.1f}" y="{bottom + 16}" text-anchor="middle">{shown}</text>'
     for weight in up:
         y = scale.y(weight)
         yield f'<path class="guide" d="M{_LEFT} {y:.1f}H{right}"/>'
-        yield f'<text x="{_LEFT - 6}" y="{y + 4:.1f}" text-anchor="end">{weight:g}</text>'
+        shown = number(f"{weight:g}")
+        yield f'<text x="{_LEFT - 6}" y="{y + 4:.1f}" text-anchor="end">{shown}</text>'
+    across_words = say("centre of gravity, %(unit)s aft of the datum", unit=units[1])
+    up_words = say("weight, %(unit)s", unit=units[0])
     middle, half = (_LEFT + right) / 2, (_TOP + bottom) / 2
     yield (
         f'<text x="{middle:.0f}" y="{_HEIGHT - 8}" text-anchor="middle">'
-        f"centre of gravity, {html.escape(units[1])} aft of the datum</text>"
+        f"{html.escape(across_words)}</text>"
         f'<text transform="translate(14 {half:.0f}) rotate(-90)" text-anchor="middle">'
-        f"weight, {html.escape(units[0])}</text></g>"
+        f"{html.escape(up_words)}</text></g>"
     )
 
 

@@ -10,11 +10,12 @@ from buildbook.ledger.evidence import TaskEvidence
 from buildbook.pages import paths
 from buildbook.pages.context import Context
 from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.words import mark, number, say, say_n, translated
 from buildbook.records.names import slugify
 from buildbook.reference.authorities import UNITED_STATES, Rule, rule_of
 from buildbook.reference.shares import COLUMNS, MEANS, Shares, points
 
-TITLE = "Evidence"
+TITLE = mark("Evidence")
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,61 +119,81 @@ def evidence_page(context: Context) -> Page:
         rule=_rule(rule) if rule else None,
         example=_rule(UNITED_STATES),
         lead=_lead(ledger.whole),
-        heads=tuple(zip(COLUMNS, MEANS, strict=True)),
+        heads=tuple(zip(COLUMNS, map(translated, MEANS), strict=True)),
         whole=_shares(ledger.whole),
         bare=tuple(_line(context, row) for row in ledger.bare),
         unshared=tuple(_line(context, row) for row in ledger.unshared),
         groups=groups,
         builder=context.person_link(context.book.file.builder).text,
-        written=Link("When each session was written down", paths.WRITTEN) if context.past else None,
+        written=Link(say("When each session was written down"), paths.WRITTEN)
+        if context.past
+        else None,
     )
     entries = [
-        SearchEntry(TITLE, "Who did which tasks of building the aircraft, and what shows it")
+        SearchEntry(
+            say(TITLE), say("Who did which tasks of building the aircraft, and what shows it")
+        )
     ]
     entries += [
         SearchEntry(line.title, group.name, line.anchor) for group in groups for line in group.lines
     ]
-    return Page(paths.EVIDENCE, TITLE, "evidence.html", view, entries, frozenset(), listed=True)
+    return Page(
+        paths.EVIDENCE, say(TITLE), "evidence.html", view, entries, frozenset(), listed=True
+    )
 
 
 def _lead(whole: Shares) -> str:
     if not whole.tasks:
-        return "No task of the list applies."
-    tasks = f"{whole.tasks} task{' that applies' if whole.tasks == 1 else 's that apply'}"
-    half = f"{whole.whole // 2 // 10}.{whole.whole // 2 % 10}"
-    beside = "more than half" if whole.over_half else "not more than half"
-    return (
-        f"The builder's own share, assembly and fabrication, is {points(whole.builder)} of "
-        f"{points(whole.whole)} points ({whole.percent()}), counting {tasks}. Half is {half}: as "
-        f"arithmetic that is {beside}."
+        return say("No task of the list applies.")
+    tasks = say_n("%(n)s task that applies", "%(n)s tasks that apply", whole.tasks)
+    half = number(f"{whole.whole // 2 // 10}.{whole.whole // 2 % 10}")
+    beside = say("more than half") if whole.over_half else say("not more than half")
+    return say(
+        "The builder's own share, assembly and fabrication, is %(builder)s of "
+        "%(whole)s points (%(percent)s), counting %(tasks)s. Half is %(half)s: as "
+        "arithmetic that is %(beside)s.",
+        builder=_points(whole.builder),
+        whole=_points(whole.whole),
+        percent=number(whole.percent()),
+        tasks=tasks,
+        half=half,
+        beside=beside,
     )
 
 
 def _rule(rule: Rule) -> RuleView:
-    return RuleView(rule.place, rule.words, tuple(source.words for source in rule.sources))
+    return RuleView(
+        translated(rule.place),
+        translated(rule.words),
+        tuple(translated(source.words) for source in rule.sources),
+    )
 
 
 def _shares(shares: Shares) -> SharesView:
     return SharesView(
         shares.tasks,
-        tuple(map(points, shares.tenths)),
-        points(shares.builder),
-        points(shares.whole),
-        shares.percent(),
-        points(shares.untold) if shares.untold else "",
+        tuple(map(_points, shares.tenths)),
+        _points(shares.builder),
+        _points(shares.whole),
+        number(shares.percent()),
+        _points(shares.untold) if shares.untold else "",
     )
+
+
+def _points(tenths: int) -> str:
+    return number(points(tenths))
 
 
 def _line(context: Context, row: TaskEvidence) -> TaskLine:
     task, sessions = row.task, context.book.sessions
     days: Iterable[date] = [sessions[slug].date for slug in row.sessions]
-    state = "" if task.is_shared else "not shared yet"
+    state = "" if task.is_shared else mark("not shared yet")
     return TaskLine(
         anchor=f"task-{task.task}",
         number=task.number or "",
         title=task.title,
-        columns=tuple(map(points, task.shares)) if task.is_shared and task.applies else (),
-        state=state if task.applies else "does not apply",
+        columns=tuple(map(_points, task.shares)) if task.is_shared and task.applies else (),
+        state=state if task.applies else mark("does not apply"),
         why=task.why or "",
         bare=row.bare,
         steps=tuple(Link(context.step_in_section(s), paths.step(s)) for s in row.steps),

@@ -10,17 +10,27 @@ from buildbook.ledger.left import Basis
 from buildbook.ledger.progress import Progress
 from buildbook.pages import paths
 from buildbook.pages.charts import Chart, bars, line, shares
-from buildbook.pages.context import MONTHS, Context, every_month, show_date, show_month
+from buildbook.pages.context import Context, every_month
 from buildbook.pages.page import Link, Page, SearchEntry
-from buildbook.records.durations import show_minutes
+from buildbook.pages.words import (
+    mark,
+    number,
+    say,
+    short_date,
+    short_month,
+    show_date,
+    show_minutes,
+    show_month,
+    translated,
+)
 
 _WEEKS_DRAWN = 104
 _HOURS = 60
 _WORDS = {
-    Basis.PIECES: "pieces left",
-    Basis.ESTIMATE: "estimate",
-    Basis.OPERATION: "pieces left, pace of the operation",
-    Basis.NOTHING: "not known",
+    Basis.PIECES: mark("pieces left"),
+    Basis.ESTIMATE: mark("estimate"),
+    Basis.OPERATION: mark("pieces left, pace of the operation"),
+    Basis.NOTHING: mark("not known"),
 }
 
 
@@ -50,6 +60,8 @@ class MonthLine:
     """Running totals at the end of a month, in minutes."""
 
     month: str
+    short: str
+    """The same in few letters."""
     clock: int
     planned: int
     """What was planned for the steps finished by then."""
@@ -109,14 +121,14 @@ def forecast_page(context: Context) -> Page:
     told = ledger.forecast
     left = told.left
     months = _months(context)
-    short = [f"{m.month[:3]} {m.month[-4:]}" for m in months]
+    short = [m.short for m in months]
     tested = backtest(book, ledger.stints)
     view = ForecastView(
         left=about(left.minutes),
         ratio=round(left.ratio * 100),
         finished=len(left.ratios),
         finish=told.finish,
-        why=told.why or "",
+        why=translated(told.why or ""),
         unknown=tuple(Link(context.step_in_section(n), paths.step(n)) for n in left.unknown),
         weeks=len(told.weeks),
         idle=sum(not minutes for minutes in told.weeks),
@@ -127,7 +139,7 @@ def forecast_page(context: Context) -> Page:
             SectionLeft(
                 context.section_link(name),
                 ledger.progress.sections[name],
-                about(minutes) if minutes else "not known",
+                about(minutes) if minutes else say("not known"),
                 told.sections.get(name),
             )
             for name, minutes in left.of_section.items()
@@ -138,7 +150,7 @@ def forecast_page(context: Context) -> Page:
                 step.estimate,
                 step.spent,
                 about(step.minutes) if step.minutes else "",
-                _WORDS[step.basis],
+                say(_WORDS[step.basis]),
             )
             for name, step in left.steps.items()
         ),
@@ -149,15 +161,15 @@ def forecast_page(context: Context) -> Page:
         ),
         by_week=_weeks_chart(context),
         against=line(
-            "Hours spent, and hours planned for the steps finished",
+            say("Hours spent, and hours planned for the steps finished"),
             short,
             [
-                ("clock hours spent", [m.clock for m in months]),
-                ("hours planned for the steps finished", [m.planned for m in months]),
+                (say("clock hours spent"), [m.clock for m in months]),
+                (say("hours planned for the steps finished"), [m.planned for m in months]),
             ],
         ),
         by_section=shares(
-            "Finished share of each section, by planned hours",
+            say("Finished share of each section, by planned hours"),
             [section.title for section in book.sections.values()],
             [ledger.progress.sections[name].share for name in book.sections],
         ),
@@ -174,13 +186,13 @@ def forecast_page(context: Context) -> Page:
             for row in tested.rows
         ),
     )
-    said = finish_words(told) or f"No date: {told.why}."
+    said = finish_words(told) or say("No date: %(why)s.", why=translated(told.why or ""))
     return Page(
         paths.FORECAST,
-        "Forecast",
+        say("Forecast"),
         "forecast.html",
         view,
-        [SearchEntry("Forecast", f"Hours left and finish date. {said}")],
+        [SearchEntry(say("Forecast"), say("Hours left and finish date. %(said)s", said=said))],
         frozenset(),
         listed=True,
         description=said,
@@ -190,7 +202,7 @@ def forecast_page(context: Context) -> Page:
 def about(minutes: int) -> str:
     """Say a time no more exactly than it is known: `70 h`, `2 h 30`, `25 min`."""
     if minutes >= 10 * _HOURS:
-        return f"{round(minutes / _HOURS):,} h"
+        return number(f"{round(minutes / _HOURS):,} h")
     step = 30 if minutes >= _HOURS else 5
     return show_minutes(max(5, round(minutes / step) * step))
 
@@ -199,7 +211,7 @@ def left_words(context: Context, name: str) -> str:
     """Say how much a step or a section still wants; empty where nothing is left or known."""
     left = context.ledger.forecast.left
     minutes = left.steps[name].minutes if name in left.steps else left.of_section.get(name, 0)
-    return f"about {about(minutes)} left" if minutes else ""
+    return say("about %(minutes)s left", minutes=about(minutes)) if minutes else ""
 
 
 def finish_words(told: Forecast) -> str:
@@ -207,10 +219,14 @@ def finish_words(told: Forecast) -> str:
     if told.finish is None:
         return ""
     finish = told.finish
-    return (
-        f"At the pace of the last {len(told.weeks)} weeks the steps in this book would be finished "
-        f"between {show_date(finish.early)} and {show_date(finish.late)}, most likely around "
-        f"{show_date(finish.likely)}, counted from the last week with a session."
+    return say(
+        "At the pace of the last %(weeks)s weeks the steps in this book would be "
+        "finished between %(early)s and %(late)s, most likely around %(likely)s, "
+        "counted from the last week with a session.",
+        weeks=len(told.weeks),
+        early=show_date(finish.early),
+        late=show_date(finish.late),
+        likely=show_date(finish.likely),
     )
 
 
@@ -228,11 +244,14 @@ def _months(context: Context) -> tuple[MonthLine, ...]:
         accumulate(planned.get(m, 0) for m in months),
         strict=True,
     )
-    return tuple(MonthLine(show_month(m), *two) for m, two in zip(months, totals, strict=True))
+    return tuple(
+        MonthLine(show_month(m), short_month(m), *two)
+        for m, two in zip(months, totals, strict=True)
+    )
 
 
 def _weeks_chart(context: Context) -> Chart | None:
     weeks = list(by_week(context.ledger.stints).items())[-_WEEKS_DRAWN:]
-    labels = [f"{w.day} {MONTHS[w.month - 1][:3]} {w.year}" for w, _ in weeks]
-    caption = "Clock hours by week, each from its Monday"
+    labels = [short_date(w) for w, _ in weeks]
+    caption = say("Clock hours by week, each from its Monday")
     return bars(caption, labels, [m for _, m in weeks], every=max(1, -(-len(weeks) // 13)))

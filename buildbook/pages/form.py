@@ -16,19 +16,22 @@ from buildbook.ledger.routes import CellState, Sheet
 from buildbook.pages import paths
 from buildbook.pages.context import Context
 from buildbook.pages.formfields import FormRecords, form_records
+from buildbook.pages.formwords import form_words
 from buildbook.pages.page import Page
+from buildbook.pages.words import mark, say
 from buildbook.records.kinds import KINDS
 from buildbook.records.labels import Piece
 from buildbook.records.schema import schema_of
 from buildbook.records.session import SHORT_FORM, Session
 from buildbook.writing.draft import SCHEMA
 
-TITLE = "Write a session"
+TITLE = mark("Write a session")
 TOGETHER = {"from": "to", "to": "from", "break": "from"}
 """Fields of a piece of work that cannot stand without another one."""
 BASICS = ("step", "operation", "parts", "pieces", "hours", "notes")
 """Fields of a piece of work that are shown at once; the others are to be unfolded."""
 SCRIPTS = (
+    "words",
     "yaml",
     "names",
     "rules",
@@ -67,10 +70,10 @@ def form_page(context: Context) -> Page:
     data = json.dumps(form_data(context), ensure_ascii=False, separators=(",", ":"))
     return Page(
         paths.WRITE,
-        TITLE,
+        say(TITLE),
         "form.html",
         FormView(
-            TITLE,
+            say(TITLE),
             Markup(data.replace("<", "\\u003c")),  # noqa: S704 - no tag can begin in it
             tuple(f"{ASSETS}/{name}.js" for name in SCRIPTS),
             f"{ASSETS}/form.css",
@@ -86,7 +89,9 @@ def form_data(context: Context) -> dict[str, Any]:
     """Collect what the form knows of the book."""
     book = context.book
     fields = form_records(schema_of(KINDS["sessions"]), Session.__name__)
+    said = form_words()
     return {
+        **({"words": said} if said else {}),
         "book": book.file.title,
         "builder": book.file.builder,
         "zone": book.file.time_zone,

@@ -2,7 +2,7 @@
 
 Whatever field a model gains is asked for without another list to keep. Two keywords of ours help:
 `x-refers` names the kind of record a text cites, and `x-form` says what a pattern alone does not:
-`time`, `duration`, `pieces`, or `none` for a field that no one types.
+`time`, `duration`, `pieces`, `yes-no`, or `none` for a field that no one types.
 """
 
 from collections.abc import Iterator
@@ -61,7 +61,8 @@ def form_records(schema: Schema, name: str) -> FormRecords:
 
 def _fields(record: Schema) -> Iterator[FormField]:
     needed = record.get("required", ())
-    for name, content in record["properties"].items():
+    fields = record["properties"].items()
+    for name, content in sorted(fields, key=lambda field: field[0] == "private"):  # comes last
         options = list(_options(content))
         if any(option.get("x-form") == "none" for option in options):
             continue
@@ -85,8 +86,8 @@ def _options(schema: Schema) -> Iterator[Schema]:
 def _form(options: list[Schema]) -> dict[str, Any]:
     """Choose among a field's spellings the fullest one: a record, a list, then a single text."""
     for option in options:
-        if option.get("x-form") == "pieces":
-            return {"kind": "pieces"}
+        if (form := option.get("x-form")) in ("pieces", "yes-no"):
+            return {"kind": form}
     records = [o["$ref"].rpartition("/")[2] for o in options if "$ref" in o]
     lists = [o for o in options if o.get("type") == "array" and _is_list(o)]
     if lists:

@@ -9,6 +9,7 @@ from buildbook.pages import paths
 from buildbook.pages.clips import ClipView, clip_views
 from buildbook.pages.context import Context, Figure
 from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.words import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,21 +57,21 @@ def gallery_page(context: Context) -> Page:
     for photo in photos:
         by_section[photo.section].append(photo)
     groups = [
-        (context.section_link(name) if name else "Elsewhere", tuple(items))
+        (context.section_link(name) if name else say("Elsewhere"), tuple(items))
         for name, items in by_section.items()
         if items
     ]
     if clips:
-        groups.append(("Clips", tuple(clips)))
+        groups.append((say("Clips"), tuple(clips)))
     view = GalleryView(
         tuple(groups), len(photos), len(clips), tuple(_choices(context, [*photos, *clips]))
     )
     return Page(
         paths.GALLERY,
-        "Gallery",
+        say("Gallery"),
         "gallery.html",
         view,
-        [SearchEntry("Gallery", "All photos by section")],
+        [SearchEntry(say("Gallery"), say("All photos by section"))],
         frozenset(),
         listed=True,
     )
@@ -111,12 +112,17 @@ def _choices(context: Context, items: list[GalleryItem]) -> Iterator[Choice]:
     book = context.book
     years = sorted({item.year for item in items})
     kinds: tuple[tuple[str, str, Iterable[str], Callable[[str], str]], ...] = (
-        ("section", "Section", book.sections, lambda name: context.section_link(name).text),
-        ("step", "Step", book.steps, context.step_in_section),
-        ("part", "Part", book.parts, lambda name: context.part_link(name).text),
-        ("operation", "Operation", book.operations, lambda name: context.operation_link(name).text),
-        ("person", "Person", book.people, lambda name: context.person_link(name).text),
-        ("year", "Year", years, str),
+        ("section", say("Section"), book.sections, lambda name: context.section_link(name).text),
+        ("step", say("Step"), book.steps, context.step_in_section),
+        ("part", say("Part"), book.parts, lambda name: context.part_link(name).text),
+        (
+            "operation",
+            say("Operation"),
+            book.operations,
+            lambda name: context.operation_link(name).text,
+        ),
+        ("person", say("Person"), book.people, lambda name: context.person_link(name).text),
+        ("year", say("Year"), years, str),
     )
     for name, label, identities, called in kinds:
         counts = Counter(one for item in items for one in getattr(item, name).split())

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from buildbook.pages import paths
 from buildbook.pages.page import Link
+from buildbook.pages.words import translated
 from buildbook.records.book import Book
 from buildbook.reference.hazards import Hazard, hazards_of
 
@@ -20,12 +21,12 @@ class HazardView:
 
 def hazard_link(hazard: Hazard) -> Link:
     """Link to what the page Reference says."""
-    return Link(hazard.title, f"{paths.REFERENCE}#{hazard.anchor}")
+    return Link(translated(hazard.title), f"{paths.REFERENCE}#{hazard.anchor}")
 
 
 def hazard_view(hazard: Hazard) -> HazardView:
     """Make the view of a hazard."""
-    return HazardView(hazard_link(hazard), " ".join(hazard.sentences))
+    return HazardView(hazard_link(hazard), " ".join(map(translated, hazard.sentences)))
 
 
 def hazards_in(book: Book, operations: Iterable[str | None]) -> tuple[Hazard, ...]:

@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from buildbook.ledger.progress import Progress
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure, SquawkLine, show_date
+from buildbook.pages.context import Context, Figure, SquawkLine
 from buildbook.pages.forecast import finish_words
 from buildbook.pages.lots import LotLine, expiring_lots
 from buildbook.pages.notices import NoticeLine, open_notices
@@ -15,6 +15,7 @@ from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.sessions import SessionLine, session_line
 from buildbook.pages.storage import BareLine, due_lines
+from buildbook.pages.words import say, show_date
 from buildbook.records.bookfile import Aircraft
 
 
@@ -102,7 +103,7 @@ def home_page(context: Context) -> Page:
         bare=due_lines(context),
         expiring=expiring_lots(context),
         forecast=finish_words(ledger.forecast),
-        forecast_link=Link("An honest guess, not a promise", paths.FORECAST),
+        forecast_link=Link(say("An honest guess, not a promise"), paths.FORECAST),
     )
     return Page(
         paths.HOME,
@@ -125,23 +126,27 @@ def _ways(context: Context) -> Iterator[Way]:
     """Yield the ways into the book: to follow the build, to judge the work, to find a part."""
     book, ledger = context.book, context.ledger
     sections = tuple(context.section_link(name) for name in book.sections)
-    yield Way("Follow the build", "section by section, or session by session", (
-        *sections, Link("All sessions", paths.SESSIONS), Link("Gallery", paths.GALLERY)
+    yield Way(say("Follow the build"), say("section by section, or session by session"), (
+        *sections, Link(say("All sessions"), paths.SESSIONS), Link(say("Gallery"), paths.GALLERY)
     ))  # fmt: skip
-    judged = [Link("Readings", paths.READINGS), Link("Squawks", paths.SQUAWKS)]
+    judged = [Link(say("Readings"), paths.READINGS), Link(say("Squawks"), paths.SQUAWKS)]
     if book.notices:
-        judged.append(Link("Notices", paths.NOTICES))
+        judged.append(Link(say("Notices"), paths.NOTICES))
     if book.tasks:
-        judged.append(Link("Evidence", paths.EVIDENCE))
-    yield Way("Judge the work", "what was measured, found and signed", tuple(judged))
-    parts = [Link("Parts", paths.PARTS), Link("Operations", paths.OPERATIONS)]
+        judged.append(Link(say("Evidence"), paths.EVIDENCE))
+    yield Way(say("Judge the work"), say("what was measured, found and signed"), tuple(judged))
+    parts = [Link(say("Parts"), paths.PARTS), Link(say("Operations"), paths.OPERATIONS)]
     if book.sections:
-        parts.append(Link("As built", paths.AS_BUILT))
-    yield Way("Find a part", "by its number, a word or a photo; the search knows all", tuple(parts))
+        parts.append(Link(say("As built"), paths.AS_BUILT))
+    yield Way(
+        say("Find a part"),
+        say("by its number, a word or a photo; the search knows all"),
+        tuple(parts),
+    )
     begun = tuple(
         Link(context.step_in_section(name), paths.step(name))
         for name, step in ledger.progress.steps.items()
         if step.state == "begun"
     )
     if begun:
-        yield Way("Carry on", "steps that are begun", begun)
+        yield Way(say("Carry on"), say("steps that are begun"), begun)

@@ -5,8 +5,9 @@ from itertools import accumulate
 
 from buildbook.pages import paths
 from buildbook.pages.charts import Chart, bars, line
-from buildbook.pages.context import Context, HoursView, every_month, show_month
+from buildbook.pages.context import Context, HoursView, every_month
 from buildbook.pages.page import Page, SearchEntry
+from buildbook.pages.words import say, short_month
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,38 +26,50 @@ def hours_page(context: Context) -> Page:
     hours = context.ledger.hours
     tables = (
         context.hours(
-            "Hours by section", "Section", hours.by_section, "sections", not_said="no section"
+            say("Hours by section"),
+            say("Section"),
+            hours.by_section,
+            "sections",
+            not_said=say("no section"),
         ),
         context.hours(
-            "Hours by operation",
-            "Operation",
+            say("Hours by operation"),
+            say("Operation"),
             hours.by_operation,
             "operations",
-            not_said="operation not said",
+            not_said=say("operation not said"),
         ),
-        context.hours("Hours by month", "Month", hours.by_month, "months"),
-        context.hours("Hours by person", "Person", hours.by_person, "people"),
-        context.hours("Hours by step", "Step", hours.by_step, "steps", not_said="no step"),
-        context.hours("Hours by part", "Part", hours.by_part, "parts", not_said="no part named"),
+        context.hours(say("Hours by month"), say("Month"), hours.by_month, "months"),
+        context.hours(say("Hours by person"), say("Person"), hours.by_person, "people"),
+        context.hours(
+            say("Hours by step"), say("Step"), hours.by_step, "steps", not_said=say("no step")
+        ),
+        context.hours(
+            say("Hours by part"), say("Part"), hours.by_part, "parts", not_said=say("no part named")
+        ),
     )
     worked = {r.key: r.clock for r in hours.by_month.rows}
     months = every_month(worked)
-    short = [f"{show_month(m)[:3]} {m[:4]}" for m in months]
+    short = [short_month(m) for m in months]
     clock = [worked.get(m, 0) for m in months]
     running = list(accumulate(clock))
     view = HoursPageView(
         hours.clock,
         hours.person,
         tables,
-        bars("Clock hours by month", short, clock),
-        line("Clock hours, added up", short, [("clock hours", running)]),
+        bars(say("Clock hours by month"), short, clock),
+        line(say("Clock hours, added up"), short, [(say("clock hours"), running)]),
     )
     return Page(
         paths.HOURS,
-        "Hours",
+        say("Hours"),
         "hours.html",
         view,
-        [SearchEntry("Hours", "Time by section, step, operation, part, person and month")],
+        [
+            SearchEntry(
+                say("Hours"), say("Time by section, step, operation, part, person and month")
+            )
+        ],
         frozenset(),
         listed=True,
     )

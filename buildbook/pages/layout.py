@@ -40,6 +40,7 @@ from buildbook.pages.sessions import session_page, sessions_page
 from buildbook.pages.sheets import has_part_sheet, has_step_sheet, part_sheet_page, step_sheet_page
 from buildbook.pages.squawks import squawk_page, squawks_page
 from buildbook.pages.stores import stores_page
+from buildbook.pages.words import ENGLISH, mark, say, speaking
 from buildbook.pages.written import written_page
 
 
@@ -60,9 +61,16 @@ class Planned:
 class Layout:
     """Every page of a book by its path; each is laid out when it is first asked for."""
 
-    def __init__(self, planned: Iterable[Planned], edition: EditionView | None = None) -> None:
+    def __init__(
+        self,
+        planned: Iterable[Planned],
+        edition: EditionView | None = None,
+        language: str = ENGLISH,
+    ) -> None:
         self.edition = edition
         """Which edition the pages are of; None for the full one."""
+        self.language = language
+        """What the book's own words are said in."""
         self._planned = {one.path: one for one in planned}
         self._made: dict[str, Page] = {}
         self.listed = {path: one.title for path, one in self._planned.items() if one.title}
@@ -90,7 +98,8 @@ class Layout:
     def page(self, path: str) -> Page:
         """Lay out a page."""
         if path not in self._made:
-            self._made[path] = self._planned[path].make()
+            with speaking(self.language):
+                self._made[path] = self._planned[path].make()
         return self._made[path]
 
     def above(self, path: str) -> Iterator[str]:
@@ -101,16 +110,18 @@ class Layout:
 
     def trail(self, path: str) -> tuple[Link, ...]:
         """Give the pages that a page is a part of, from the home page down."""
+        with speaking(self.language):
+            home = say(HOME)
         above = [
-            Link(HOME if at == paths.HOME else self.listed.get(at) or self.page(at).title, at)
+            Link(home if at == paths.HOME else self.listed.get(at) or self.page(at).title, at)
             for at in self.above(path)
         ]
         return tuple(reversed(above))
 
 
-HOME = "Home"
-BUILD, PARTS, WORKMANSHIP = "Build", "Parts", "Workmanship"
-TIME, AIRCRAFT = "Time and cost", "Aircraft"
+HOME = mark("Home")
+BUILD, PARTS, WORKMANSHIP = mark("Build"), mark("Parts"), mark("Workmanship")
+TIME, AIRCRAFT = mark("Time and cost"), mark("Aircraft")
 """What the lists of a book are listed under."""
 
 
@@ -119,9 +130,11 @@ def lay_out(context: Context, *, form: bool = False) -> Layout:
 
     With `form`, one on which a session is written is among them: for the builder's own use.
     """
-    write = [Planned(paths.WRITE, partial(form_page, context), FORM_TITLE)] if form else []
-    planned = [*_listed(context), *write, *_others(context)]
-    return Layout(planned, edition_view(context))
+    language = context.book.file.language
+    with speaking(language):
+        write = [Planned(paths.WRITE, partial(form_page, context), say(FORM_TITLE))] if form else []
+        planned = [*_listed(context), *write, *_others(context)]
+        return Layout(planned, edition_view(context), language)
 
 
 def _listed(context: Context) -> Iterator[Planned]:
@@ -129,35 +142,35 @@ def _listed(context: Context) -> Iterator[Planned]:
     yield from _opening(context)
 
     def plan(path: str, page: Callable[[Context], Page], title: str, group: str) -> Planned:
-        return Planned(path, partial(page, context), title, group)
+        return Planned(path, partial(page, context), title, say(group))
 
-    yield plan(paths.SECTIONS, sections_page, "Sections", BUILD)
+    yield plan(paths.SECTIONS, sections_page, say("Sections"), BUILD)
     for name, section in book.sections.items():
         make = partial(section_page, context, name, section)
-        yield Planned(paths.section(name), make, section.title, BUILD, paths.SECTIONS)
-    yield plan(paths.SESSIONS, sessions_page, "Sessions", BUILD)
-    yield plan(paths.GALLERY, gallery_page, "Gallery", BUILD)
-    yield plan(paths.LESSONS, lessons_page, "Lessons", BUILD)
-    yield plan(paths.PARTS, parts_page, "Parts", PARTS)
-    yield plan(paths.OPERATIONS, operations_page, "Operations", PARTS)
-    yield plan(paths.STORES, stores_page, "Stores", PARTS)
-    yield plan(paths.READINGS, readings_page, "Readings", WORKMANSHIP)
-    yield plan(paths.SQUAWKS, squawks_page, "Squawks", WORKMANSHIP)
+        yield Planned(paths.section(name), make, section.title, say(BUILD), paths.SECTIONS)
+    yield plan(paths.SESSIONS, sessions_page, say("Sessions"), BUILD)
+    yield plan(paths.GALLERY, gallery_page, say("Gallery"), BUILD)
+    yield plan(paths.LESSONS, lessons_page, say("Lessons"), BUILD)
+    yield plan(paths.PARTS, parts_page, say("Parts"), PARTS)
+    yield plan(paths.OPERATIONS, operations_page, say("Operations"), PARTS)
+    yield plan(paths.STORES, stores_page, say("Stores"), PARTS)
+    yield plan(paths.READINGS, readings_page, say("Readings"), WORKMANSHIP)
+    yield plan(paths.SQUAWKS, squawks_page, say("Squawks"), WORKMANSHIP)
     if book.notices:
-        yield plan(paths.NOTICES, notices_page, "Notices", WORKMANSHIP)
-    yield plan(paths.REFERENCE, reference_page, "Reference", WORKMANSHIP)
-    yield plan(paths.HOURS, hours_page, "Hours", TIME)
-    yield plan(paths.PACE, pace_page, "Pace", TIME)
-    yield plan(paths.FORECAST, forecast_page, "Forecast", TIME)
-    yield plan(paths.PEOPLE, people_page, "People", TIME)
+        yield plan(paths.NOTICES, notices_page, say("Notices"), WORKMANSHIP)
+    yield plan(paths.REFERENCE, reference_page, say("Reference"), WORKMANSHIP)
+    yield plan(paths.HOURS, hours_page, say("Hours"), TIME)
+    yield plan(paths.PACE, pace_page, say("Pace"), TIME)
+    yield plan(paths.FORECAST, forecast_page, say("Forecast"), TIME)
+    yield plan(paths.PEOPLE, people_page, say("People"), TIME)
     if book.file.show_costs:
-        yield plan(paths.COSTS, costs_page, "Costs", TIME)
+        yield plan(paths.COSTS, costs_page, say("Costs"), TIME)
     if book.sections:
-        yield plan(paths.AS_BUILT, as_built_page, "As built", AIRCRAFT)
+        yield plan(paths.AS_BUILT, as_built_page, say("As built"), AIRCRAFT)
     if has_balance(context):
-        yield plan(paths.BALANCE, balance_page, "Weight and balance", AIRCRAFT)
+        yield plan(paths.BALANCE, balance_page, say("Weight and balance"), AIRCRAFT)
     if book.tasks:
-        yield plan(paths.EVIDENCE, evidence_page, "Evidence", AIRCRAFT)
+        yield plan(paths.EVIDENCE, evidence_page, say("Evidence"), AIRCRAFT)
 
 
 def _opening(context: Context) -> Iterator[Planned]:
@@ -165,11 +178,11 @@ def _opening(context: Context) -> Iterator[Planned]:
     match context.book.edition:
         case "inspector":
             yield Planned(paths.HOME, partial(inspector_page, context), title)
-            yield Planned(paths.OVERVIEW, partial(overview_page, context), "Overview")
-            yield Planned(paths.AT_WORK, partial(at_work_page, context), "At work")
+            yield Planned(paths.OVERVIEW, partial(overview_page, context), say("Overview"))
+            yield Planned(paths.AT_WORK, partial(at_work_page, context), say("At work"))
         case "owner":
             yield Planned(paths.HOME, partial(owner_page, context), title)
-            yield Planned(paths.OVERVIEW, partial(overview_page, context), "Overview")
+            yield Planned(paths.OVERVIEW, partial(overview_page, context), say("Overview"))
         case _:
             yield Planned(paths.HOME, partial(home_page, context), title)
 

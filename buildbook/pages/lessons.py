@@ -7,6 +7,7 @@ from buildbook.pages import paths
 from buildbook.pages.context import Context, LessonView
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
+from buildbook.pages.words import say
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,13 +41,17 @@ def lessons_page(context: Context) -> Page:
         ),
         tuple((context.part_link(p), tuple(by_part[p])) for p in book.parts if p in by_part),
     )
-    entries = [SearchEntry("Lessons", "Lessons learned, by operation and by part")]
+    entries = [SearchEntry(say("Lessons"), say("Lessons learned, by operation and by part"))]
     entries += [
         SearchEntry(
-            f"Lesson {lesson.number}: {plain_text(lesson.title)}",
+            say(
+                "Lesson %(number)s: %(title)s", number=lesson.number, title=plain_text(lesson.title)
+            ),
             plain_text(lesson.text),
             f"lesson-{lesson.number}",
         )
         for lesson in lessons
     ]
-    return Page(paths.LESSONS, "Lessons", "lessons.html", view, entries, frozenset(), listed=True)
+    return Page(
+        paths.LESSONS, say("Lessons"), "lessons.html", view, entries, frozenset(), listed=True
+    )

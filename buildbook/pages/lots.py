@@ -9,12 +9,19 @@ from markupsafe import Markup
 
 from buildbook.ledger.lots import LotTrace, Mixed, Use
 from buildbook.pages import paths
-from buildbook.pages.context import MONTHS, Context, Figure, show_date, show_days
+from buildbook.pages.context import Context, Figure
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
-from buildbook.records.durations import show_minutes
+from buildbook.pages.words import (
+    say,
+    show_date,
+    show_days,
+    show_interval,
+    show_minutes,
+    show_money,
+    show_month,
+)
 from buildbook.records.lot import Lot
-from buildbook.records.money import show_money
 from buildbook.records.months import DayOrMonth, Month
 
 
@@ -129,9 +136,11 @@ def lot_page(context: Context, name: str, lot: Lot) -> Page:
         lot.title,
         "lot.html",
         view,
-        [SearchEntry(f"{lot.title} (lot)", " ".join(filter(None, words)))],
+        [SearchEntry(say("%(title)s (lot)", title=lot.title), " ".join(filter(None, words)))],
         frozenset({lot.place.file}),
-        description=f"{lot.title}, batch {lot.batch}" if lot.batch else lot.title,
+        description=say("%(title)s, batch %(batch)s", title=lot.title, batch=lot.batch)
+        if lot.batch
+        else lot.title,
     )
 
 
@@ -176,7 +185,7 @@ def section_lots(context: Context, name: str) -> tuple[SectionLotLine, ...]:
                 tuple(map(context.step_link, steps)),
                 min(use.date for use in some),
                 max(use.date for use in some),
-                f"used {show_days(past)} past its last day" if past else "",
+                say("used %(past)s past its last day", past=show_days(past)) if past else "",
             )
         )
     return tuple(sorted(lines, key=lambda line: (line.first, line.link.text)))
@@ -191,29 +200,29 @@ def part_lots(context: Context, number: str) -> tuple[Link, ...]:
 def _facts(context: Context, lot: Lot, trace: LotTrace) -> Iterable[tuple[str, str]]:
     opened = show_date(trace.opened)
     if trace.opened and not lot.opened:
-        opened += ", its first use"
+        opened += say(", its first use")
     paid = lot.cost if context.book.file.show_costs else None
     rows = (
-        ("Maker", lot.maker),
-        ("Supplier", lot.supplier),
-        ("Batch", lot.batch),
-        ("Made", _label_date(lot.made)),
-        ("Bought", show_date(lot.bought)),
-        ("Shelf life", str(lot.shelf_life or "")),
-        ("Expires", _label_date(lot.expires)),
-        ("Opened", opened),
-        ("Life once opened", str(lot.life_once_opened or "")),
-        ("Good until", show_date(trace.usable_until)),
-        ("Used up", show_date(lot.used_up)),
-        ("Certificate", lot.certificate),
-        ("Cost", show_money(paid.amount, paid.currency) if paid else ""),
+        (say("Maker"), lot.maker),
+        (say("Supplier"), lot.supplier),
+        (say("Batch"), lot.batch),
+        (say("Made"), _label_date(lot.made)),
+        (say("Bought"), show_date(lot.bought)),
+        (say("Shelf life"), show_interval(lot.shelf_life)),
+        (say("Expires"), _label_date(lot.expires)),
+        (say("Opened"), opened),
+        (say("Life once opened"), show_interval(lot.life_once_opened)),
+        (say("Good until"), show_date(trace.usable_until)),
+        (say("Used up"), show_date(lot.used_up)),
+        (say("Certificate"), lot.certificate),
+        (say("Cost"), show_money(paid.amount, paid.currency) if paid else ""),
     )
     return ((name, value) for name, value in rows if value)
 
 
 def _label_date(when: DayOrMonth | None) -> str:
     if isinstance(when, Month):
-        return f"{MONTHS[when.month - 1]} {when.year}"
+        return show_month(str(when))
     return show_date(when)
 
 
@@ -225,13 +234,17 @@ def _state(context: Context, trace: LotTrace) -> str:
         context.ledger.as_of,
     )
     if used_up:
-        return "used up"
+        return say("used up")
     if not last or not as_of:
         return ""
     left = (last - as_of).days
     if left < 0:
-        return f"past its last day by {show_days(-left)}"
-    return f"good for {show_days(left)} more" if left else "good for this day only"
+        return say("past its last day by %(days)s", days=show_days(-left))
+    return (
+        say("good for %(days)s more", days=show_days(left))
+        if left
+        else say("good for this day only")
+    )
 
 
 def _figures(context: Context, name: str, lot: Lot) -> tuple[Figure, ...]:
@@ -242,7 +255,7 @@ def _figures(context: Context, name: str, lot: Lot) -> tuple[Figure, ...]:
         return context.figures([shot])
     if lot.photo not in context.book.photo_files:
         return ()
-    caption = f"Label or certificate: {lot.title}"
+    caption = say("Label or certificate: %(title)s", title=lot.title)
     here = Link(lot.title, paths.lot(name))
     return (Figure(lot.photo, Markup.escape(caption), caption, here, None, 1),)
 
@@ -267,7 +280,7 @@ def _made(context: Context, trace: LotTrace) -> Iterable[MadeLine]:
 def _use(context: Context, use: Use) -> UseLine:
     remark = ""
     if use.past:
-        remark = f"{show_days(use.past)} past its last day"
+        remark = say("%(past)s past its last day", past=show_days(use.past))
         remark += f": {use.knowingly}" if use.knowingly else ""
     return UseLine(
         context.session_link(use.session),
@@ -282,7 +295,7 @@ def _use(context: Context, use: Use) -> UseLine:
 def mix_line(context: Context, mixed: Mixed) -> MixLine:
     """Make the view of something that was mixed."""
     mix = mixed.mix
-    notes = [f"mixed {mix.ratio}" if mix.ratio else "", mix.notes or ""]
+    notes = [say("mixed %(ratio)s", ratio=mix.ratio) if mix.ratio else "", mix.notes or ""]
     return MixLine(
         tuple(map(context.lot_link, mix.lots)),
         context.session_link(mixed.session),
@@ -301,7 +314,7 @@ def _clock(context: Context, moment: datetime | None) -> str:
 
 def _within(mixed: Mixed) -> str:
     if mixed.minutes is None:
-        return "not known"
+        return say("not known")
     if mixed.over:
-        return f"{show_minutes(mixed.over)} over its pot life"
-    return "within its pot life"
+        return say("%(over)s over its pot life", over=show_minutes(mixed.over))
+    return say("within its pot life")

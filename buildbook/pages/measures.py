@@ -2,6 +2,7 @@
 
 from fractions import Fraction
 
+from buildbook.pages.words import number, say
 from buildbook.records.bookfile import Units
 from buildbook.reference.exact import in_unit
 
@@ -15,8 +16,8 @@ def rounded(value: Fraction, decimals: int) -> str:
     whole = int(abs(value) * scale + _HALF)
     sign = "\N{MINUS SIGN}" if value < 0 and whole else ""
     if not decimals:
-        return f"{sign}{whole:,}"
-    return f"{sign}{whole // scale:,}.{whole % scale:0{decimals}}"
+        return number(f"{sign}{whole:,}")
+    return number(f"{sign}{whole // scale:,}.{whole % scale:0{decimals}}")
 
 
 class Measures:
@@ -43,15 +44,20 @@ class Measures:
         """Show how far apart two arms are: what is not nothing is never shown as nothing."""
         decimals = _ARM_DECIMALS[self.length]
         shown = rounded(in_unit(abs(value), self.length), decimals)
-        if value and not shown.strip("0."):
-            return f"less than {rounded(Fraction(1, 10**decimals), decimals)} {self.length}"
+        if value and not shown.strip("0.,"):
+            return say(
+                "less than %(least)s %(unit)s",
+                least=rounded(Fraction(1, 10**decimals), decimals),
+                unit=self.length,
+            )
         return f"{shown} {self.length}"
 
     def mass_apart(self, value: Fraction) -> str:
         """Show how far apart two weights are, as `distance` does."""
         shown = rounded(in_unit(abs(value), self.mass), 1)
-        if value and not shown.strip("0."):
-            return f"less than 0.1 {self.mass}"
+        if value and not shown.strip("0.,"):
+            least = rounded(Fraction(1, 10), 1)
+            return say("less than %(least)s %(unit)s", least=least, unit=self.mass)
         return f"{shown} {self.mass}"
 
     def moment(self, value: Fraction) -> str:

@@ -8,9 +8,10 @@ from markupsafe import Markup
 
 from buildbook.ledger.notices import NoticeRow, NoticeState
 from buildbook.pages import paths
-from buildbook.pages.context import Context, once, show_date
+from buildbook.pages.context import Context, once
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
+from buildbook.pages.words import mark, say, show_date, show_interval, translated
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +72,12 @@ class NoticesView:
     """Anchor, heading, and the notices under it."""
 
 
-_OPEN = ("to-do", "To be decided or done")
+_OPEN = ("to-do", mark("To be decided or done"))
 _GROUPS = (
-    (NoticeState.RECURRING, "recurring", "Done, and coming again"),
-    (NoticeState.DONE, "done", "Done"),
-    (NoticeState.NOT_APPLICABLE, "not-applicable", "Not for this aircraft"),
-    (NoticeState.SUPERSEDED, "superseded", "Superseded"),
+    (NoticeState.RECURRING, "recurring", mark("Done, and coming again")),
+    (NoticeState.DONE, "done", mark("Done")),
+    (NoticeState.NOT_APPLICABLE, "not-applicable", mark("Not for this aircraft")),
+    (NoticeState.SUPERSEDED, "superseded", mark("Superseded")),
 )
 
 
@@ -88,7 +89,7 @@ def notice_line(context: Context, number: str) -> NoticeLine:
         Link(number, paths.notice(number)),
         context.prose.inline(row.notice.title),
         row.notice.issued,
-        row.state.value,
+        translated(row.state.value),
         row.due,
         row.is_overdue(_as_of(context)),
         row.times[-1].date if row.times else None,
@@ -124,11 +125,11 @@ def notices_page(context: Context) -> Page:
         for state, anchor, heading in _GROUPS
     ]
     groups = tuple(
-        (anchor, heading, tuple(_view(context, row) for row in rows))
+        (anchor, say(heading), tuple(_view(context, row) for row in rows))
         for anchor, heading, rows in found
         if rows
     )
-    entries = [SearchEntry("Notices", "Bulletins and changes issued after the plans")]
+    entries = [SearchEntry(say("Notices"), say("Bulletins and changes issued after the plans"))]
     entries += [
         SearchEntry(
             f"{view.number}: {plain_text(view.line.title)}",
@@ -140,7 +141,7 @@ def notices_page(context: Context) -> Page:
     ]
     return Page(
         paths.NOTICES,
-        "Notices",
+        say("Notices"),
         "notices.html",
         NoticesView(show_date(context.ledger.as_of), groups),
         entries,
@@ -156,7 +157,7 @@ def _view(context: Context, row: NoticeRow) -> NoticeView:
         number=notice.notice,
         anchor=paths.notice(notice.notice).partition("#")[2],
         issuer=notice.issuer or "",
-        every=f"every {notice.every}" if notice.every else "",
+        every=say("every %(every)s", every=show_interval(notice.every)) if notice.every else "",
         sections=tuple(context.section_link(s) for s in notice.sections if s in book.sections),
         steps=_steps(context, notice.steps),
         parts=tuple(context.part_link(p) for p in notice.parts if p in book.parts),

@@ -8,16 +8,17 @@ from markupsafe import Markup
 
 from buildbook.pages import paths
 from buildbook.pages.calendar import DAYS, YearView, years
-from buildbook.pages.context import Context, Figure, HoursView, show_date
+from buildbook.pages.context import Context, Figure, HoursView
 from buildbook.pages.home import home_page
 from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.words import inside_a_sentence, mark, say, show_date, translated
 from buildbook.records.bookfile import Aircraft
 from buildbook.records.photo import Photo
 
 TITLES = {
-    "public": "Public edition",
-    "inspector": "Inspector's edition",
-    "owner": "Owner's edition",
+    "public": mark("Public edition"),
+    "inspector": mark("Inspector's edition"),
+    "owner": mark("Owner's edition"),
 }
 
 
@@ -101,13 +102,13 @@ def edition_view(context: Context) -> EditionView | None:
     book = context.book
     if book.edition not in TITLES:
         return None
-    return EditionView(TITLES[book.edition], ", ".join(book.partial))
+    return EditionView(say(TITLES[book.edition]), ", ".join(map(translated, book.partial)))
 
 
 def overview_page(context: Context) -> Page:
     """Lay out what the home page says, for an edition that opens with something else."""
     page = home_page(context)
-    return replace(page, path=paths.OVERVIEW, title="Overview", search=())
+    return replace(page, path=paths.OVERVIEW, title=say("Overview"), search=())
 
 
 def inspector_page(context: Context) -> Page:
@@ -127,16 +128,19 @@ def inspector_page(context: Context) -> Page:
         days=DAYS,
         years=years(context),
         rows=tuple(_row(context, n, slug) for n, slug in enumerate(book.sessions, 1)),
-        people=context.hours("Hours by person", "Person", ledger.hours.by_person, "people"),
-        overview=Link("Overview", paths.OVERVIEW),
-        evidence=Link("Evidence", paths.EVIDENCE) if book.tasks else None,
+        people=context.hours(
+            say("Hours by person"), say("Person"), ledger.hours.by_person, "people"
+        ),
+        overview=Link(say("Overview"), paths.OVERVIEW),
+        evidence=Link(say("Evidence"), paths.EVIDENCE) if book.tasks else None,
     )
     return _opening(context, "inspector.html", view)
 
 
 def _opening(context: Context, template: str, view: InspectorView | OwnerView) -> Page:
     title = context.book.file.title
-    words = f"{context.book.file.aircraft.model}, {TITLES[context.book.edition].lower()}"
+    edition = inside_a_sentence(say(TITLES[context.book.edition]))
+    words = f"{context.book.file.aircraft.model}, {edition}"
     return Page(
         paths.HOME,
         title,
@@ -159,7 +163,9 @@ def _row(context: Context, number: int, slug: str) -> SessionRow:
         number=number,
         link=context.session_link(slug),
         date=session.date,
-        span=f"{session.start} to {session.end}" if session.start and session.end else "",
+        span=say("%(start)s to %(end)s", start=session.start, end=session.end)
+        if session.start and session.end
+        else "",
         steps=tuple(Link(context.step_in_section(s), paths.step(s)) for s in steps),
         minutes=ledger.hours.by_session[slug][0],
         who=tuple(map(context.person_link, dict.fromkeys(w for s in stints for w in s.who))),
@@ -185,27 +191,45 @@ def at_work_page(context: Context) -> Page:
     )
     unnamed = sum(not shot.photo.who for shot in shots)
     view = AtWorkView(groups, unnamed, Link("gallery", paths.GALLERY))
-    entries = [SearchEntry("At work", "Photos by who is at work in them")]
-    return Page(paths.AT_WORK, "At work", "at_work.html", view, entries, frozenset(), listed=True)
+    entries = [SearchEntry(say("At work"), say("Photos by who is at work in them"))]
+    return Page(
+        paths.AT_WORK, say("At work"), "at_work.html", view, entries, frozenset(), listed=True
+    )
 
 
 def owner_page(context: Context) -> Page:
     """Lay out the opening page of the owner's edition: it leads to the aircraft as built."""
     book = context.book
     where = [
-        (Link("Parts", paths.PARTS), "by their numbers, with what was done to each piece"),
-        (Link("Readings", paths.READINGS), "torques and other things measured, with their limits"),
-        (Link("Stores", paths.STORES), "batches of primer, sealant and hardware, and tools"),
-        (Link("Squawks", paths.SQUAWKS), "problems, repairs, and what is still open"),
-        (Link("Gallery", paths.GALLERY), "pictures, those from before structure was closed too"),
-        (Link("Sessions", paths.SESSIONS), "the work day by day"),
-        (Link("Overview", paths.OVERVIEW), "the build as a whole"),
+        (
+            Link(say("Parts"), paths.PARTS),
+            say("by their numbers, with what was done to each piece"),
+        ),
+        (
+            Link(say("Readings"), paths.READINGS),
+            say("torques and other things measured, with their limits"),
+        ),
+        (
+            Link(say("Stores"), paths.STORES),
+            say("batches of primer, sealant and hardware, and tools"),
+        ),
+        (Link(say("Squawks"), paths.SQUAWKS), say("problems, repairs, and what is still open")),
+        (
+            Link(say("Gallery"), paths.GALLERY),
+            say("pictures, those from before structure was closed too"),
+        ),
+        (Link(say("Sessions"), paths.SESSIONS), say("the work day by day")),
+        (Link(say("Overview"), paths.OVERVIEW), say("the build as a whole")),
     ]
     if book.notices:
-        where.insert(0, (Link("Notices", paths.NOTICES), "bulletins, and what was done on them"))
+        where.insert(
+            0, (Link(say("Notices"), paths.NOTICES), say("bulletins, and what was done on them"))
+        )
     if book.weighings or book.balance:
-        where.insert(0, (Link("Weight and balance", paths.BALANCE), "as weighed and as changed"))
-    as_built = Link("The aircraft as built", paths.AS_BUILT) if book.sections else None
+        where.insert(
+            0, (Link(say("Weight and balance"), paths.BALANCE), say("as weighed and as changed"))
+        )
+    as_built = Link(say("The aircraft as built"), paths.AS_BUILT) if book.sections else None
     view = OwnerView(
         title=book.file.title,
         aircraft=book.file.aircraft,

@@ -13,6 +13,7 @@ from buildbook.pages.hazards import HazardView, hazard_view, hazards_in
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.sessions import SessionLine, session_line
+from buildbook.pages.words import say
 from buildbook.records.operation import Operation
 
 
@@ -85,10 +86,10 @@ def operations_page(context: Context) -> Page:
         rows.append((context.operation_link(name), row.clock, row.sessions, lessons))
     return Page(
         paths.OPERATIONS,
-        "Operations",
+        say("Operations"),
         "operations.html",
         OperationsView(tuple(rows)),
-        [SearchEntry("Operations", "Kinds of work, with their cautions")],
+        [SearchEntry(say("Operations"), say("Kinds of work, with their cautions"))],
         frozenset(),
         listed=True,
     )

@@ -9,7 +9,7 @@ from buildbook.pages import paths
 from buildbook.pages.charts import Chart, scatter
 from buildbook.pages.context import Context
 from buildbook.pages.page import Link, Page, SearchEntry
-from buildbook.records.durations import show_minutes
+from buildbook.pages.words import number, say, show_minutes, translated
 from buildbook.reference.learning import Curve, exponent, lot_midpoint
 
 _CURVE_POINTS = 40
@@ -90,19 +90,25 @@ def pace_page(context: Context) -> Page:
     )
     return Page(
         paths.PACE,
-        "Pace",
+        say("Pace"),
         "pace.html",
         PacePageView(operations, untold, MIN_SESSIONS, MIN_PIECES),
         [
-            SearchEntry("Pace", "Minutes per piece by operation, and the learning curve"),
+            SearchEntry(say("Pace"), say("Minutes per piece by operation, and the learning curve")),
             *(
-                SearchEntry(f"Pace: {one.operation.text}", f"{one.per_piece} a piece", one.name)
+                SearchEntry(
+                    say("Pace: %(text)s", text=one.operation.text),
+                    say("%(per_piece)s a piece", per_piece=one.per_piece),
+                    one.name,
+                )
                 for one in operations
             ),
         ],
         frozenset(),
         listed=True,
-        description="Minutes per piece by operation, and whether they fall as pieces are made.",
+        description=say(
+            "Minutes per piece by operation, and whether they fall as pieces are made."
+        ),
     )
 
 
@@ -121,7 +127,7 @@ def _operation(context: Context, name: str) -> OperationPace:
         _range(pace),
         _trend(pace),
         _slope(pace),
-        _chart(f"{link.text}: minutes per piece", pace),
+        _chart(say("%(text)s: minutes per piece", text=link.text), pace),
         tuple(
             SessionPace(
                 context.session_link(row.session),
@@ -155,14 +161,14 @@ def per_piece_words(minutes: float) -> str:
     """Say minutes per piece no more exactly than they are known: `6.2 min`, `45 min`, `2 h 30`."""
     if minutes >= _LONG:
         return show_minutes(round(minutes))
-    return f"{minutes:.0f} min" if minutes >= _SHORT else f"{minutes:.1f} min"
+    return number(f"{minutes:.0f} min" if minutes >= _SHORT else f"{minutes:.1f} min")
 
 
 def _range(pace: Pace) -> str:
     low, high = pace.range
     if pace.sessions < 2:  # noqa: PLR2004 - one session is no range
         return ""
-    return f"{per_piece_words(low)} to {per_piece_words(high)}"
+    return say("%(low)s to %(high)s", low=per_piece_words(low), high=per_piece_words(high))
 
 
 def _slope(pace: Pace) -> str:
@@ -171,14 +177,17 @@ def _slope(pace: Pace) -> str:
 
 def _trend(pace: Pace) -> str:
     if pace.curve is None:
-        return f"no curve: {pace.why}" if pace.why else ""
+        return say("no curve: %(why)s", why=translated(pace.why)) if pace.why else ""
     curve = pace.curve
-    return (
-        f"each doubling of the pieces done brings a piece to {_slope(pace)} of its "
-        "time; "
-        f"first piece about {per_piece_words(curve.first)}, piece {pace.pieces} about "
-        f"{per_piece_words(curve.unit(pace.pieces))}, sessions usually within a factor of "
-        f"{math.exp(curve.spread):.1f}"
+    return say(
+        "each doubling of the pieces done brings a piece to %(share)s of its time; "
+        "first piece about %(first)s, piece %(pieces)s about %(latest)s, sessions "
+        "usually within a factor of %(spread)s",
+        share=_slope(pace),
+        first=per_piece_words(curve.first),
+        pieces=pace.pieces,
+        latest=per_piece_words(curve.unit(pace.pieces)),
+        spread=number(f"{math.exp(curve.spread):.1f}"),
     )
 
 
@@ -194,12 +203,17 @@ def _chart(caption: str, pace: Pace) -> Chart | None:
             points.append((middle, row.minutes / row.pieces))
             made += row.pieces
     low, high = pace.range
-    summary = (
-        f"{len(points)} sessions, {made} pieces; from {per_piece_words(low)} to "
-        f"{per_piece_words(high)} a piece, {per_piece_words(pace.per_piece)} over all."
+    summary = say(
+        "%(points)s sessions, %(made)s pieces; from %(low)s to %(high)s a piece, "
+        "%(per_piece)s over all.",
+        points=len(points),
+        made=made,
+        low=per_piece_words(low),
+        high=per_piece_words(high),
+        per_piece=per_piece_words(pace.per_piece),
     )
     curve = _line(pace.curve, made) if pace.curve else []
-    return scatter(caption, summary, "pieces done", points, curve)
+    return scatter(caption, summary, say("pieces done"), points, curve)
 
 
 def _line(curve: Curve, made: int) -> list[tuple[float, float]]:

@@ -16,6 +16,7 @@ from buildbook.pages.prose import plain_text
 from buildbook.pages.readings import ReadingView, reading_view
 from buildbook.pages.sessions import SessionLine, session_line
 from buildbook.pages.sheets import SheetView, part_sheet_link, sheet_view
+from buildbook.pages.words import say
 from buildbook.records.part import Part
 
 
@@ -133,15 +134,15 @@ def part_page(context: Context, number: str, part: Part) -> Page:
 
 def _facts(context: Context, part: Part) -> tuple[tuple[str, str], ...]:
     material = "-".join(filter(None, (part.material, part.temper)))
-    hand = {"left": "left-hand", "right": "right-hand", None: ""}[part.hand]
+    hand = {"left": say("left-hand"), "right": say("right-hand"), None: ""}[part.hand]
     rows = (
-        ("Hand", hand),
-        ("Drawing", part.plan or ""),
-        ("Material", material),
-        ("Thickness", context.quantity(part.thickness) if part.thickness else ""),
-        ("Quantity", str(part.quantity)),
-        ("Received", _received(part)),
-        ("Finish", part.finish or ""),
+        (say("Hand"), hand),
+        (say("Drawing"), part.plan or ""),
+        (say("Material"), material),
+        (say("Thickness"), context.quantity(part.thickness) if part.thickness else ""),
+        (say("Quantity"), str(part.quantity)),
+        (say("Received"), _received(part)),
+        (say("Finish"), part.finish or ""),
     )
     return tuple((name, value) for name, value in rows if value)
 
@@ -152,8 +153,8 @@ def _received(part: Part) -> str:
     short = shortage(part)
     words = [
         str(part.received),
-        f"{part.damaged} damaged" if part.damaged else "",
-        f"{short.short} short" if short else "",
+        say("%(damaged)s damaged", damaged=part.damaged) if part.damaged else "",
+        say("%(short)s short", short=short.short) if short else "",
     ]
     return ", ".join(filter(None, words))
 
@@ -179,7 +180,7 @@ def parts_page(context: Context) -> Page:
     for number in book.parts:
         touching = links.of("parts", number)
         first = touching.steps[0].partition("/")[0] if touching.steps else ""
-        title = book.sections[first].title if first in book.sections else "In no step"
+        title = book.sections[first].title if first in book.sections else say("In no step")
         groups.setdefault(title, []).append(part_line(context, number))
     view = PartsView(
         tuple((title, tuple(lines)) for title, lines in groups.items() if lines),
@@ -192,10 +193,10 @@ def parts_page(context: Context) -> Page:
     )
     return Page(
         paths.PARTS,
-        "Parts",
+        say("Parts"),
         "parts.html",
         view,
-        [SearchEntry("Parts", "All parts by section")],
+        [SearchEntry(say("Parts"), say("All parts by section"))],
         frozenset(),
         listed=True,
     )

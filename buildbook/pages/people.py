@@ -9,6 +9,7 @@ from buildbook.pages import paths
 from buildbook.pages.context import Context
 from buildbook.pages.page import Page, SearchEntry
 from buildbook.pages.prose import plain_text
+from buildbook.pages.words import say, translated
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,7 @@ def people_page(context: Context) -> Page:
             PersonView(
                 name,
                 person.name,
-                person.role,
+                translated(person.role),
                 context.prose.html(person.notes),
                 row.clock,
                 row.sessions,
@@ -51,6 +52,6 @@ def people_page(context: Context) -> Page:
             )
         )
     view = PeopleView(tuple(views), sum(v.minutes for v in views))
-    entries = [SearchEntry("People", "Who works on the aircraft")]
+    entries = [SearchEntry(say("People"), say("Who works on the aircraft"))]
     entries += [SearchEntry(v.name, f"{v.role} {plain_text(v.notes)}", v.anchor) for v in views]
-    return Page(paths.PEOPLE, "People", "people.html", view, entries, frozenset(), listed=True)
+    return Page(paths.PEOPLE, say("People"), "people.html", view, entries, frozenset(), listed=True)

@@ -5,10 +5,11 @@ from datetime import date
 
 from buildbook.ledger.links import Measured
 from buildbook.pages import paths
-from buildbook.pages.context import Context, once, show_date
+from buildbook.pages.context import Context, once
 from buildbook.pages.page import Link
+from buildbook.pages.words import mark, say, separator, show_date, show_number, translated, written
 from buildbook.records.limits import Bounds, Judged, Verdict, bounds_of
-from buildbook.records.quantities import Quantity, pint_name, show_number
+from buildbook.records.quantities import Quantity, pint_name
 from buildbook.records.reading import Reading, number_and_unit
 from buildbook.records.section import Step
 from buildbook.reference.statistics import summarise
@@ -43,7 +44,7 @@ class ReadingView:
     piece: Link | None
     tool: Link | None
     instrument: str
-    """How far the instrument may be off, and what its calibration says about that day."""
+    """How far the instrument may be off, and when it was calibrated, or was to be, by that day."""
     squawk: Link | None
     notes: str
 
@@ -84,7 +85,7 @@ _LOOKS = {
     Verdict.INSIDE: "inside",
     Verdict.NONE: "none",
 }
-_GIVEN_BY = {"reading": "", "step": "the step's limit", "part": "the part's limit"}
+_GIVEN_BY = {"reading": "", "step": mark("the step's limit"), "part": mark("the part's limit")}
 
 
 def verdict_view(counts: dict[Verdict, int]) -> VerdictView:
@@ -93,9 +94,17 @@ def verdict_view(counts: dict[Verdict, int]) -> VerdictView:
     worst = [v for v in (Verdict.OUTSIDE, Verdict.NEAR) if counts.get(v)]
     if not worst:
         all_same = Verdict.INSIDE if counts.get(Verdict.INSIDE) else Verdict.NONE
-        return VerdictView(all_same.value, _MARKS.get(all_same, ""), _LOOKS[all_same])
+        return VerdictView(translated(all_same), _MARKS.get(all_same, ""), _LOOKS[all_same])
     words = ", ".join(
-        f"{counts[v]} of {sum(counts.values())} {v.value}" if several else v.value for v in worst
+        say(
+            "%(count)s of %(values)s %(verdict)s",
+            count=counts[v],
+            values=sum(counts.values()),
+            verdict=translated(v),
+        )
+        if several
+        else translated(v)
+        for v in worst
     )
     return VerdictView(words, _MARKS[worst[0]], _LOOKS[worst[0]])
 
@@ -125,7 +134,9 @@ def reading_view(context: Context, measured: Measured) -> ReadingView:
         piece=Link(piece.label, paths.piece(piece.part, piece.label)) if piece else None,
         tool=context.tool_link(reading.tool) if reading.tool else None,
         instrument=_instrument(context, measured, judged.uncertainty),
-        squawk=Link(f"squawk {squawk}", paths.squawk(squawk)) if squawk else None,
+        squawk=Link(say("squawk %(squawk)s", squawk=squawk), paths.squawk(squawk))
+        if squawk
+        else None,
         notes=reading.notes or "",
     )
 
@@ -137,7 +148,9 @@ def _name_link(context: Context, measured: Measured) -> Link:
 
 def source_words(bounds: Bounds) -> str:
     """Say where a limit comes from."""
-    return ", ".join(filter(None, (bounds.source, _GIVEN_BY[bounds.given_by])))
+    return ", ".join(
+        filter(None, (translated(bounds.source), translated(_GIVEN_BY[bounds.given_by])))
+    )
 
 
 def values_words(context: Context, reading: Reading) -> str:
@@ -148,12 +161,16 @@ def values_words(context: Context, reading: Reading) -> str:
     for value in reading.values:
         number, own = number_and_unit(value)
         if value.unit == pint_name(unit):
-            shown.append(number)
+            shown.append(written(number))
         else:
             shown.append(show_number(value.to(unit)))
-            elsewhere.append(f"{number} {own}")
-    words = f"{', '.join(shown)} {unit}"
-    return f"{words} (written {', '.join(elsewhere)})" if elsewhere else words
+            elsewhere.append(written(f"{number} {own}"))
+    words = f"{separator().join(shown)} {unit}"
+    return (
+        say("%(words)s (written %(elsewhere)s)", words=words, elsewhere=separator().join(elsewhere))
+        if elsewhere
+        else words
+    )
 
 
 def number_words(value: float, unit: str) -> str:
@@ -168,13 +185,18 @@ def _sample_words(context: Context, measured: Measured) -> str:
     readings = context.ledger.readings
     unit = readings.of[measured].unit
     numbers = summarise([v.to(unit) for v in values])
-    words = (
-        f"{numbers.n} values, {show_number(numbers.smallest)} to "
-        f"{number_words(numbers.largest, unit)}, mean {show_number(numbers.mean, 5)}"
+    words = say(
+        "%(number)s values, %(smallest)s to %(largest)s, mean %(mean)s",
+        number=numbers.n,
+        smallest=show_number(numbers.smallest),
+        largest=number_words(numbers.largest, unit),
+        mean=show_number(numbers.mean, 5),
     )
     if numbers.deviation is None:
         return words
-    return f"{words}, spread {show_number(numbers.deviation, 2)}"
+    return say(
+        "%(words)s, spread %(deviation)s", words=words, deviation=show_number(numbers.deviation, 2)
+    )
 
 
 def _instrument(context: Context, measured: Measured, uncertainty: Quantity | None) -> str:
@@ -184,9 +206,11 @@ def _instrument(context: Context, measured: Measured, uncertainty: Quantity | No
     tool = context.book.tools.get(measured.reading.tool or "")
     day = context.book.sessions[measured.session].date
     if tool and tool.past_due(day):
-        words.append(f"calibration was due {show_date(tool.due)}")
+        words.append(say("calibration was due %(day)s", day=show_date(tool.due_on(day))))
     elif tool and (first := tool.calibrated_after(day)):
-        words.append(f"first calibrated later, {show_date(first)}")
+        words.append(say("first calibrated later, %(first)s", first=show_date(first)))
+    elif tool and (last := tool.calibrated_by(day)):
+        words.append(say("calibrated %(last)s", last=show_date(last)))
     return ", ".join(words)
 
 
@@ -200,7 +224,11 @@ def limit_lines(context: Context, step: Step) -> tuple[LimitLine, ...]:
         if bounds := bounds_of(limit, "step"):
             words = context.limit(bounds.low, bounds.high)
             of = tuple(map(context.part_link, numbers))
-            lines.append(LimitLine(limit.reading, words, of, bounds.source, bounds.caution))
+            lines.append(
+                LimitLine(
+                    limit.reading, words, of, translated(bounds.source), translated(bounds.caution)
+                )
+            )
     return tuple(lines)
 
 
@@ -218,8 +246,8 @@ def asked_views(context: Context, step: str) -> tuple[AskedView, ...]:
                 of=asked.of,
                 count=asked.required.count,
                 limit=context.limit(bounds.low, bounds.high) if bounds else "",
-                source=bounds.source if bounds else "",
-                lack=asked.lack.partition(":")[0],
+                source=translated(bounds.source) if bounds else "",
+                lack=translated(asked.lack).partition(":")[0],
                 verdict=verdict_view(counts) if asked.rows else VerdictView("", "", "none"),
             )
         )

@@ -18,6 +18,7 @@ from buildbook.pages.referencetables import (
     temper_tables,
     torque_tables,
 )
+from buildbook.pages.words import mark, say, translated
 from buildbook.reference import (
     bends,
     dewpoint,
@@ -86,7 +87,9 @@ def reference_page(context: Context) -> Page:  # noqa: ARG001 - the same in ever
     """Lay out the page of tables."""
     subjects = _subjects()
     hazards = tuple(map(_hazard, HAZARDS.values()))
-    search = [SearchEntry("Reference", "Published tables: torque, rivets, bends, dew point")]
+    search = [
+        SearchEntry(say("Reference"), say("Published tables: torque, rivets, bends, dew point"))
+    ]
     search += [
         SearchEntry(
             s.title, f"{' '.join(s.intro)} {' '.join(t.caption for t in s.tables)}", s.anchor
@@ -98,17 +101,19 @@ def reference_page(context: Context) -> Page:  # noqa: ARG001 - the same in ever
     ]
     return Page(
         paths.REFERENCE,
-        "Reference",
+        say("Reference"),
         "reference.html",
-        ReferenceView(STANDING, UNVERIFIED, subjects, hazards, FIRST),
+        ReferenceView(
+            translated(STANDING), translated(UNVERIFIED), subjects, hazards, translated(FIRST)
+        ),
         search,
         frozenset(),
         listed=True,
-        description="Published tables and formulas, each value with its source.",
+        description=say("Published tables and formulas, each value with its source."),
     )
 
 
-_INTROS = {
+INTROS = {
     "torque": """
         Recommended torque of dry cadmium-plated steel threads, for bolts loaded mostly in shear.
         The torque that a self-locking nut needs just to turn is measured and added on top of every
@@ -151,6 +156,11 @@ _INTROS = {
 """Paragraphs before the tables of a subject, by its anchor."""
 
 
+def paragraphs(anchor: str) -> tuple[str, ...]:
+    """Give what is said before the tables of a subject."""
+    return tuple(" ".join(text.split()) for text in INTROS[anchor].split("\n\n"))
+
+
 def _subjects() -> tuple[SubjectView, ...]:
     sheet_metal = (
         *sheetmetal.BLEND_CAUTIONS,
@@ -162,45 +172,45 @@ def _subjects() -> tuple[SubjectView, ...]:
         for anchor, title, command, tables, cautions in (
             (
                 "torque",
-                "Torque of bolts and nuts",
+                mark("Torque of bolts and nuts"),
                 "torque AN4 tension --drag '8 in-lb'",
                 torque_tables,
                 torque.CAUTIONS,
             ),
             (
                 "rivets",
-                "Solid rivets",
+                mark("Solid rivets"),
                 "rivet MS20470AD4-3.5 --grip .064",
                 rivet_tables,
                 rivets.CAUTIONS,
             ),
             (
                 "spacing",
-                "Edge distance and pitch",
+                mark("Edge distance and pitch"),
                 "spacing AN4",
                 spacing_tables,
                 spacing.BOLT_CAUTIONS,
             ),
-            ("bends", "Bend radius", "bend 2024-T3 .032", bend_tables, bends.CAUTIONS),
-            ("tempers", "Tempers", "temper 2024-T3", temper_tables, tempers.CAUTIONS),
+            ("bends", mark("Bend radius"), "bend 2024-T3 .032", bend_tables, bends.CAUTIONS),
+            ("tempers", mark("Tempers"), "temper 2024-T3", temper_tables, tempers.CAUTIONS),
             (
                 "dew-point",
-                "Dew point",
+                mark("Dew point"),
                 "dew-point 21 71 --surface 13",
                 dew_point_tables,
                 dewpoint.CAUTIONS,
             ),
-            ("sheet-metal", "Sheet metal", "blend .005", sheet_metal_tables, sheet_metal),
+            ("sheet-metal", mark("Sheet metal"), "blend .005", sheet_metal_tables, sheet_metal),
             (
                 "shelf-life",
-                "Shelf life",
+                mark("Shelf life"),
                 "shelf-life 2026-01-31 6",
                 shelf_life_tables,
                 shelflife.CAUTIONS,
             ),
             (
                 "rules",
-                "Rules that a limit can name",
+                mark("Rules that a limit can name"),
                 "rule edge distance 1/8 flush",
                 rule_tables,
                 (),
@@ -217,14 +227,19 @@ def _subject(
     cautions: tuple[str, ...],
 ) -> SubjectView:
     sources = dict.fromkeys(source for table in tables for source in table.sources)
-    intro = tuple(" ".join(text.split()) for text in _INTROS[anchor].split("\n\n"))
+    intro = tuple(map(translated, paragraphs(anchor)))
     whole = f"buildbook look-up {command}"
-    return SubjectView(anchor, title, intro, whole, tables, cautions, _sources(sources))
+    said = tuple(map(translated, cautions))
+    return SubjectView(anchor, say(title), intro, whole, tables, said, _sources(sources))
 
 
 def _hazard(hazard: Hazard) -> HazardText:
     return HazardText(
-        hazard.anchor, hazard.title, hazard.harm, hazard.protection, _sources(hazard.sources)
+        hazard.anchor,
+        translated(hazard.title),
+        translated(hazard.harm),
+        tuple(map(translated, hazard.protection)),
+        _sources(hazard.sources),
     )
 
 
@@ -232,8 +247,8 @@ def _sources(sources: Iterable[Source]) -> tuple[SourceView, ...]:
     """Name each document once for each way it was seen, with all its places."""
     places: dict[tuple[str, str, bool], list[str]] = {}
     for source in sources:
-        sure = source.sure.value if source.verified else UNVERIFIED
-        words = f"{sure}; {source.note}" if source.note else sure
+        sure = translated(source.sure.value if source.verified else UNVERIFIED)
+        words = f"{sure}; {translated(source.note)}" if source.note else sure
         places.setdefault((source.name, words, not source.verified), []).append(source.table)
     return tuple(
         SourceView(name, ", ".join(filter(None, dict.fromkeys(tables))), words, unverified)

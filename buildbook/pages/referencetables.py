@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
+from buildbook.pages.words import mark, number, say, translated
 from buildbook.records.quantities import Quantity
 from buildbook.reference import (
     bends,
@@ -63,14 +64,18 @@ def _torques(fine: bool, nut: torque.Nut) -> Table:
         rows.append((Cell(row.thread), *bolt, *cells))
         sources += [fact.source, most.source, *([row.bolt_source] if row.bolt else [])]
     columns = (
-        Column("Thread"),
-        *([Column("Bolt")] if fine else []),
+        Column(say("Thread")),
+        *([Column(say("Bolt"))] if fine else []),
         Column("in-lb", numeric=True),
         Column("N·m", numeric=True),
-        Column("Never more, in-lb", numeric=True),
+        Column(say("Never more, in-lb"), numeric=True),
         Column("N·m", numeric=True),
     )
-    caption = f"{'Fine' if fine else 'Coarse'} threads, {nut.value} nuts"
+    caption = (
+        say("Fine threads, %(nut)s nuts", nut=translated(nut.value))
+        if fine
+        else say("Coarse threads, %(nut)s nuts", nut=translated(nut.value))
+    )
     return Table(caption, columns, tuple(rows), _once(sources))
 
 
@@ -81,31 +86,36 @@ def rivet_tables() -> tuple[Table, ...]:
 
 def _alloys() -> Table:
     rows = tuple(
-        (Cell(letters), Cell(metal), Cell(mark)) for letters, (metal, mark) in ALLOYS.items()
+        (Cell(letters), Cell(translated(metal)), Cell(translated(stamp)))
+        for letters, (metal, stamp) in ALLOYS.items()
     )
-    columns = (Column("Letters"), Column("Alloy"), Column("Mark on the head"))
-    heads = " and ".join(f"{head.ms} {head.name}" for head in (UNIVERSAL, COUNTERSUNK))
-    caption = f"Alloys, by the letters after the head: {heads}"
+    columns = (Column(say("Letters")), Column(say("Alloy")), Column(say("Mark on the head")))
+    heads = say(" and ").join(
+        f"{head.ms} {translated(head.name)}" for head in (UNIVERSAL, COUNTERSUNK)
+    )
+    caption = say("Alloys, by the letters after the head: %(heads)s", heads=heads)
     return Table(caption, columns, rows, (rivets.CODES, rivets.AC_4_57))
 
 
 def _holes() -> Table:
     columns = (
-        Column("Rivet"),
-        Column("Drill"),
-        Column("in (mm)", numeric=True),
-        Column("Hole allowed, in", numeric=True),
+        Column(say("Rivet")),
+        Column(say("Drill")),
+        Column(say("in (mm)"), numeric=True),
+        Column(say("Hole allowed, in"), numeric=True),
         Column("mm", numeric=True),
     )
     rows, sources = [], []
     for hole in rivets.HOLES:
         size = inches(hole.inches)
-        drill = Fact("Drill", size, size, hole.source)
+        drill = Fact(say("Drill"), size, size, hole.source)
         weak = not hole.source.verified
         limit = next(
             (rivets.hole_limit(n) for n, _, _ in rivets.HOLE_LIMITS if n == hole.rivet), None
         )
-        allowed = (_number(limit), _number(limit, Units.METRIC)) if limit else (Cell("no row"),) * 2
+        allowed = (
+            (_number(limit), _number(limit, Units.METRIC)) if limit else (Cell(say("no row")),) * 2
+        )
         rows.append(
             (
                 Cell(f"{hole.rivet} in"),
@@ -115,16 +125,16 @@ def _holes() -> Table:
             )
         )
         sources += [hole.source, *([limit.source] if limit else [])]
-    return Table("Drills and holes for rivets", columns, tuple(rows), _once(sources))
+    return Table(say("Drills and holes for rivets"), columns, tuple(rows), _once(sources))
 
 
 def _heads() -> Table:
     columns = (
-        Column("Rivet"),
-        Column("Rule"),
-        Column("Diameter at least, in", numeric=True),
+        Column(say("Rivet")),
+        Column(say("Rule")),
+        Column(say("Diameter at least, in"), numeric=True),
         Column("mm", numeric=True),
-        Column("Height, in", numeric=True),
+        Column(say("Height, in"), numeric=True),
         Column("mm", numeric=True),
     )
     rows, sources = [], []
@@ -136,10 +146,10 @@ def _heads() -> Table:
             cells = [_number(wide), _number(wide, Units.METRIC)]
             cells += [_number(high), _number(high, Units.METRIC)]
             if high.high is None:
-                cells[2:] = [Cell(f"at least {cell.text}") for cell in cells[2:]]
+                cells[2:] = [Cell(say("at least %(text)s", text=cell.text)) for cell in cells[2:]]
             rows.append((Cell(f"{rivet.name} in"), Cell(rule.name), *cells))
             sources.append(rule.source)
-    return Table("Driven heads, by each rule", columns, tuple(rows), _once(sources))
+    return Table(say("Driven heads, by each rule"), columns, tuple(rows), _once(sources))
 
 
 def spacing_tables() -> tuple[Table, ...]:
@@ -149,10 +159,15 @@ def spacing_tables() -> tuple[Table, ...]:
         f"AN{round(row.inches * 16)}": (spacing.edge_of_bolt(row), spacing.pitch_of_bolt(row))
         for row in spacing.BOLTS
     }
-    edges = ("Edge 2 D", "flush 2.5 D", "dimpled 2.5 D", "Pitch 3 D")
+    edges = (say("Edge 2 D"), say("flush 2.5 D"), say("dimpled 2.5 D"), say("Pitch 3 D"))
     return (
-        _in_both("Rivets, at least: in (mm)", "Rivet", edges, rivet_facts),
-        _in_both("Bolts, at least: in (mm)", "Bolt", ("Edge 2 D", "Pitch 4 D"), bolt_facts),
+        _in_both(say("Rivets, at least: in (mm)"), say("Rivet"), edges, rivet_facts),
+        _in_both(
+            say("Bolts, at least: in (mm)"),
+            say("Bolt"),
+            (say("Edge 2 D"), say("Pitch 4 D")),
+            bolt_facts,
+        ),
     )
 
 
@@ -167,39 +182,48 @@ def _in_both(
 
 def _both(fact: Fact) -> Cell:
     inch, metric = (numbers(fact.low, fact.high, units) for units in (Units.INCH, Units.METRIC))
-    return Cell(f"{inch} ({metric})", not fact.source.verified)
+    return Cell(f"{number(inch)} ({number(metric)})", not fact.source.verified)
 
 
 def bend_tables() -> tuple[Table, ...]:
     """Lay out the bend radii."""
     columns = (
-        Column("Material"),
-        Column("Thickness, in", numeric=True),
-        Column("Thicknesses", numeric=True),
-        Column("Radius, in", numeric=True),
+        Column(say("Material")),
+        Column(say("Thickness, in"), numeric=True),
+        Column(say("Thicknesses"), numeric=True),
+        Column(say("Radius, in"), numeric=True),
         Column("mm", numeric=True),
     )
     rows, sources = [], []
     for name in bends.RADII:
         for size in bends.THICKNESSES:
             length, multiples = bends.radius(name, inches(size.inches))
-            cells = (Cell(multiples.words), _number(length), _number(length, Units.METRIC))
+            cells = (
+                Cell(_in_words(multiples.words)),
+                _number(length),
+                _number(length, Units.METRIC),
+            )
             thick = inches(size.inches)
-            rows.append((Cell(name), Cell(numbers(thick, thick, Units.INCH)), *cells))
+            rows.append((Cell(name), Cell(number(numbers(thick, thick, Units.INCH))), *cells))
             sources += [multiples.source, length.source]
-    return (Table("Inside radius of a 90 degree bend", columns, tuple(rows), _once(sources)),)
+    return (Table(say("Inside radius of a 90 degree bend"), columns, tuple(rows), _once(sources)),)
 
 
 def temper_tables() -> tuple[Table, ...]:
     """Lay out the tempers in words, and what forming makes of them."""
-    words = tuple((Cell(t.name), Cell(t.words)) for t in tempers.TEMPERS.values())
+    words = tuple((Cell(t.name), Cell(translated(t.words))) for t in tempers.TEMPERS.values())
     formed = [(alloy, tempers.after_forming(alloy)) for alloy in tempers.AFTER_FORMING]
     return (
-        Table("Tempers in words", (Column("Temper"), Column("Means")), words, (tempers.H35,)),
         Table(
-            "Parts formed soft and then heat-treated",
-            (Column("Alloy"), Column("The part")),
-            tuple((Cell(alloy), Cell(fact.words)) for alloy, fact in formed),
+            say("Tempers in words"),
+            (Column(say("Temper")), Column(say("Means"))),
+            words,
+            (tempers.H35,),
+        ),
+        Table(
+            say("Parts formed soft and then heat-treated"),
+            (Column(say("Alloy")), Column(say("The part"))),
+            tuple((Cell(alloy), Cell(translated(fact.words))) for alloy, fact in formed),
             _once(fact.source for _, fact in formed),
         ),
     )
@@ -211,18 +235,23 @@ _HUMIDITY = (30, 40, 50, 60, 70, 80, 90)
 
 def dew_point_tables() -> tuple[Table, ...]:
     """Lay out dew points of the air in a workshop, in both units."""
-    columns = (Column("Air"), *(Column(f"{share} %", numeric=True) for share in _HUMIDITY))
+    columns = (Column(say("Air")), *(Column(f"{share} %", numeric=True) for share in _HUMIDITY))
     both = []
-    for sign, name, share, zero in (("°C", "Celsius", 1.0, 0), ("°F", "Fahrenheit", 1.8, 32)):
+    for sign, name, share, zero in (
+        ("°C", say("Celsius"), 1.0, 0),
+        ("°F", say("Fahrenheit"), 1.8, 32),
+    ):
         rows = []
         for air in _AIR:
             cells = [Cell(f"{air * share + zero:.0f} {sign}")]
             for humidity in _HUMIDITY:
                 point = dewpoint.dew_point(air, humidity)
                 degrees = round(point.celsius * share + zero, 1) + 0.0  # and never -0.0
-                cells.append(Cell(f"{degrees:.1f}{' frost' if point.is_frost else ''}"))
+                cells.append(
+                    Cell(number(f"{degrees:.1f}") + (say(" frost") if point.is_frost else ""))
+                )
             rows.append(tuple(cells))
-        caption = f"Dew point by relative humidity, {name}"
+        caption = say("Dew point by relative humidity, %(name)s", name=name)
         both.append(Table(caption, columns, tuple(rows), (dewpoint.FORMULA, dewpoint.COATING)))
     return tuple(both)
 
@@ -236,15 +265,26 @@ def sheet_metal_tables() -> tuple[Table, ...]:
     ]
     return (
         _by_length(
-            "Blending corrosion out", "Depth", "Length at least", depths, sheetmetal.blend_length
+            say("Blending corrosion out"),
+            say("Depth"),
+            say("Length at least"),
+            depths,
+            sheetmetal.blend_length,
         ),
         _by_length(
-            "Deburring a hole", "Thickness", "Chamfer at most", sheets, sheetmetal.deburr_depth
+            say("Deburring a hole"),
+            say("Thickness"),
+            say("Chamfer at most"),
+            sheets,
+            sheetmetal.deburr_depth,
         ),
         Table(
-            "K of the setback",
-            (Column("Angle of bend"), Column("K", numeric=True)),
-            tuple((Cell(f"{a} degrees"), Cell(found.facts[1].words)) for a, found in setbacks),
+            say("K of the setback"),
+            (Column(say("Angle of bend")), Column("K", numeric=True)),
+            tuple(
+                (Cell(say("%(angle)s degrees", angle=a)), Cell(number(found.facts[1].words)))
+                for a, found in setbacks
+            ),
             _once(fact.source for _, found in setbacks for fact in found.facts),
         ),
     )
@@ -259,15 +299,15 @@ def _by_length(
 ) -> Table:
     facts = [(length, find(length)) for length in lengths]
     columns = (
-        Column(f"{head}, in"),
+        Column(say("%(what)s, in", what=head)),
         Column("mm", numeric=True),
-        Column(f"{wanted}, in", numeric=True),
+        Column(say("%(what)s, in", what=wanted), numeric=True),
         Column("mm", numeric=True),
     )
     rows = tuple(
         (
-            Cell(numbers(length, length, Units.INCH)),
-            Cell(numbers(length, length, Units.METRIC)),
+            Cell(number(numbers(length, length, Units.INCH))),
+            Cell(number(numbers(length, length, Units.METRIC))),
             _number(fact),
             _number(fact, Units.METRIC),
         )
@@ -282,11 +322,11 @@ def shelf_life_tables() -> tuple[Table, ...]:
     for code in shelflife.CODES_BY_LETTER.values():
         months, kind = shelflife.code_facts(code)
         weak = not months.source.verified
-        rows.append((Cell(code.letter), Cell(str(code.months), weak), Cell(kind.words)))
+        rows.append((Cell(code.letter), Cell(str(code.months), weak), Cell(translated(kind.words))))
         sources += [months.source, kind.source]
-    columns = (Column("Code"), Column("Months", numeric=True), Column("Kind"))
+    columns = (Column(say("Code")), Column(say("Months"), numeric=True), Column(say("Kind")))
     sources.append(shelflife.POT_LIFE)
-    return (Table("Shelf-life codes", columns, tuple(rows), _once(sources)),)
+    return (Table(say("Shelf-life codes"), columns, tuple(rows), _once(sources)),)
 
 
 def rule_tables() -> tuple[Table, ...]:
@@ -295,15 +335,28 @@ def rule_tables() -> tuple[Table, ...]:
     for rule in RULES.values():
         limit = limit_by_rule(rule.example)
         fact = Fact("", limit.low, limit.high, limit.source)
-        text = Cell(fact.shown(), not limit.source.verified)
-        rows.append((Cell(rule.name), Cell(rule.words), Cell(rule.example), text))
+        text = Cell(_in_words(fact.shown()), not limit.source.verified)
+        rows.append((Cell(rule.name), Cell(translated(rule.words)), Cell(rule.example), text))
         sources.append(limit.source)
-    columns = (Column("Rule"), Column("What follows"), Column("Example"), Column("Gives"))
-    return (Table("Rules", columns, tuple(rows), _once(sources)),)
+    columns = (
+        Column(say("Rule")),
+        Column(say("What follows")),
+        Column(say("Example")),
+        Column(say("Gives")),
+    )
+    return (Table(say("Rules"), columns, tuple(rows), _once(sources)),)
 
 
 def _number(fact: Fact, units: Units = Units.INCH) -> Cell:
-    return Cell(numbers(fact.low, fact.high, units), not fact.source.verified)
+    shown = _in_words(numbers(fact.low, fact.high, units))
+    return Cell(shown, not fact.source.verified)
+
+
+def _in_words(shown: str) -> str:
+    """Write a range or a limit, given in English, in the language in force."""
+    for words in (mark("at least "), mark("at most "), mark(" to ")):
+        shown = shown.replace(words, say(words))
+    return number(shown)
 
 
 def _once(sources: Iterable[Source]) -> tuple[Source, ...]:

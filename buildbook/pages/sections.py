@@ -11,15 +11,7 @@ from buildbook.pages.charts import Chart, bars
 from buildbook.pages.clips import ClipView, clip_views
 from buildbook.pages.closing import ClosingView, closing_view
 from buildbook.pages.contactsheet import contact_sheet_link
-from buildbook.pages.context import (
-    Context,
-    Figure,
-    HoursView,
-    LessonView,
-    SquawkLine,
-    WorkView,
-    show_date,
-)
+from buildbook.pages.context import Context, Figure, HoursView, LessonView, SquawkLine, WorkView
 from buildbook.pages.forecast import left_words
 from buildbook.pages.hazards import HazardView, hazard_view, hazards_in
 from buildbook.pages.lots import SectionLotLine, section_lots
@@ -29,6 +21,7 @@ from buildbook.pages.prose import plain_text
 from buildbook.pages.readings import LimitLine, ReadingView, limit_lines, reading_view
 from buildbook.pages.sheets import step_sheet_link
 from buildbook.pages.tools import NeededTool, needed_tools
+from buildbook.pages.words import say, show_date
 from buildbook.records.section import Section, Step
 
 
@@ -130,14 +123,16 @@ def sections_page(context: Context) -> Page:
     )
     table = ledger.hours.by_section
     view = SectionsView(
-        rows, ledger.progress.whole, _hours_chart(context, "Hours by section", table, "sections")
+        rows,
+        ledger.progress.whole,
+        _hours_chart(context, say("Hours by section"), table, "sections"),
     )
     return Page(
         paths.SECTIONS,
-        "Sections",
+        say("Sections"),
         "sections.html",
         view,
-        [SearchEntry("Sections", " ".join(s.title for s in book.sections.values()))],
+        [SearchEntry(say("Sections"), " ".join(s.title for s in book.sections.values()))],
         frozenset(),
         listed=True,
     )
@@ -164,14 +159,18 @@ def section_page(context: Context, name: str, section: Section) -> Page:
         person=hours.person,
         left=left_words(context, name),
         steps=tuple(_step_line(context, f"{name}/{step.step}", step) for step in section.steps),
-        hours=context.hours(f"Hours by step, {section.title}", "Step", hours, "steps"),
+        hours=context.hours(
+            say("Hours by step, %(title)s", title=section.title), say("Step"), hours, "steps"
+        ),
         parts=_parts(context, tuple(parts)),
         squawks=tuple(context.squawk_line(n) for n in sorted(squawks)),
         notices=notice_lines(context, ledger.notices.of_section.get(name, ())),
         lots=section_lots(context, name),
         figures=context.figures(touching.shots),
         clips=clip_views(context, touching.takes),
-        chart=_hours_chart(context, f"Hours by step, {section.title}", hours, "steps"),
+        chart=_hours_chart(
+            context, say("Hours by step, %(title)s", title=section.title), hours, "steps"
+        ),
         previous=context.section_link(order[at - 1]) if at else None,
         next=context.section_link(order[at + 1]) if at + 1 < len(order) else None,
     )

@@ -10,21 +10,14 @@ from buildbook.pages import paths
 from buildbook.pages.air import AirView, session_air
 from buildbook.pages.amendments import AmendmentView, amendments
 from buildbook.pages.clips import ClipView, clip_entries, clip_views
-from buildbook.pages.context import (
-    Context,
-    Figure,
-    LessonView,
-    SquawkLine,
-    WorkView,
-    once,
-    show_date,
-    show_month,
-)
+from buildbook.pages.context import Context, Figure, LessonView, SquawkLine, WorkView, once
 from buildbook.pages.hazards import hazard_link, hazards_in
 from buildbook.pages.lots import MixLine, mixed_of_session
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.readings import ReadingView, reading_view
+from buildbook.pages.words import say, show_date, show_month, weekday
+from buildbook.pages.written import WritingLine, session_written
 from buildbook.records.session import Session
 
 
@@ -62,6 +55,8 @@ class SessionView:
     next: Markup
     amendments: tuple[AmendmentView, ...]
     """What the record said before it was corrected."""
+    written: WritingLine | None
+    """When its record came into the version history, where there is one."""
     earlier: Link | None
     later: Link | None
 
@@ -89,9 +84,6 @@ class SessionsView:
     person: int
 
 
-_DAYS = "Monday Tuesday Wednesday Thursday Friday Saturday Sunday".split()
-
-
 def session_page(context: Context, slug: str) -> Page:
     """Lay out a session's page."""
     earlier, later = context.beside("sessions", slug)
@@ -107,11 +99,13 @@ def session_page(context: Context, slug: str) -> Page:
     view = SessionView(
         title=context.session_title(session),
         date=session.date,
-        weekday=_DAYS[session.date.weekday()],
+        weekday=weekday(session.date),
         clock=clock,
         person=person,
         who=tuple(map(context.person_link, dict.fromkeys(w for s in stints for w in s.who))),
-        span=f"{session.start} to {session.end}" if session.start and session.end else "",
+        span=say("%(start)s to %(end)s", start=session.start, end=session.end)
+        if session.start and session.end
+        else "",
         work=work,
         hazards=tuple(map(hazard_link, hazards_in(book, (w.operation for w in session.entries)))),
         notes=context.prose.html(session.notes) if session.work else Markup(),
@@ -130,6 +124,7 @@ def session_page(context: Context, slug: str) -> Page:
         notices=tuple(map(context.notice_link, ledger.notices.of_session.get(slug, ()))),
         next=context.prose.html(session.next),
         amendments=amendments(context, session),
+        written=session_written(context, slug),
         earlier=_dated_link(context, earlier) if earlier else None,
         later=_dated_link(context, later) if later else None,
     )
@@ -157,7 +152,11 @@ def _search(view: SessionView) -> list[SearchEntry]:
     texts += [plain_text(view.next)]
     entries = [SearchEntry(view.title, " ".join(filter(None, texts)))]
     entries += [
-        SearchEntry(figure.alt, f"Photo of {show_date(view.date)}", f"photo-{figure.number}")
+        SearchEntry(
+            figure.alt,
+            say("Photo of %(date)s", date=show_date(view.date)),
+            f"photo-{figure.number}",
+        )
         for figure in view.figures
     ]
     return entries + clip_entries(view.clips)
@@ -195,10 +194,10 @@ def sessions_page(context: Context) -> Page:
     view = SessionsView(tuple(months), len(lines), hours.clock, hours.person)
     return Page(
         paths.SESSIONS,
-        "Sessions",
+        say("Sessions"),
         "sessions.html",
         view,
-        [SearchEntry("Sessions", "All sessions by month")],
+        [SearchEntry(say("Sessions"), say("All sessions by month"))],
         frozenset(),
         listed=True,
     )

@@ -7,6 +7,7 @@ from buildbook.ledger.routes import Cell, CellState, PieceRow, Sheet
 from buildbook.pages import paths
 from buildbook.pages.context import Context, once
 from buildbook.pages.page import Link, Page
+from buildbook.pages.words import compact_date, say, translated
 from buildbook.records.labels import Piece
 
 
@@ -99,13 +100,13 @@ def sheet_view(context: Context, sheet: Sheet, only: tuple[str, ...] = ()) -> Sh
 
 def _row(context: Context, row: PieceRow, at: list[int]) -> RowView:
     piece = row.piece
-    holding = tuple(Link(f"squawk {n}", paths.squawk(n)) for n in row.held_by)
+    holding = tuple(Link(say("squawk %(number)s", number=n), paths.squawk(n)) for n in row.held_by)
     cells = [_cell(context, row.cells[i]) for i in at]
     cells = [replace(c, squawks=holding) if c.state is CellState.HELD else c for c in cells]
     remarks = [
-        f"scrapped {piece.scrapped}" if piece.scrapped else "",
-        "spare" if piece.spare else "",
-        f"replaces {piece.replaces}" if piece.replaces else "",
+        say("scrapped %(scrapped)s", scrapped=piece.scrapped) if piece.scrapped else "",
+        say("spare") if piece.spare else "",
+        say("replaces %(replaces)s", replaces=piece.replaces) if piece.replaces else "",
     ]
     return RowView(
         piece, context.piece_words(piece), ", ".join(filter(None, remarks)), tuple(cells)
@@ -115,12 +116,13 @@ def _row(context: Context, row: PieceRow, at: list[int]) -> RowView:
 @once
 def _cell(context: Context, cell: Cell) -> CellView:
     link = context.session_link(cell.session) if cell.session else None
-    words = _date(cell.on, cell.times) if cell.on else cell.state.value
+    words = _date(cell.on, cell.times) if cell.on else translated(cell.state.value)
     return CellView(cell.state, words, link, ())
 
 
 def _date(day: date, times: int) -> str:
-    return f"{day.isoformat()} ({times} times)" if times > 1 else day.isoformat()
+    shown = compact_date(day)
+    return say("%(day)s (%(times)s times)", day=shown, times=times) if times > 1 else shown
 
 
 def has_part_sheet(context: Context, number: str) -> bool:
@@ -132,7 +134,7 @@ def has_part_sheet(context: Context, number: str) -> bool:
 def part_sheet_link(context: Context, number: str) -> Link | None:
     """Link to a part's sheet, where it has one."""
     has = has_part_sheet(context, number)
-    return Link("Sheet to print", paths.part_sheet(number)) if has else None
+    return Link(say("Sheet to print"), paths.part_sheet(number)) if has else None
 
 
 def part_sheet_page(context: Context, number: str) -> Page:
@@ -140,7 +142,7 @@ def part_sheet_page(context: Context, number: str) -> Page:
     sheet = context.ledger.routes.sheets[number]
     part = context.book.parts[number]
     view = SheetsView(
-        f"{number} {part.name}: sheet",
+        say("%(number)s %(name)s: sheet", number=number, name=part.name),
         context.part_link(number),
         part.plan or "",
         (sheet_view(context, sheet),),
@@ -164,7 +166,7 @@ def has_step_sheet(context: Context, name: str) -> bool:
 def step_sheet_link(context: Context, name: str) -> Link | None:
     """Link to a step's sheet, where it has one."""
     has = has_step_sheet(context, name)
-    return Link("Sheet to print", paths.step_sheet(name)) if has else None
+    return Link(say("Sheet to print"), paths.step_sheet(name)) if has else None
 
 
 def step_sheet_page(context: Context, name: str) -> Page:
@@ -173,7 +175,7 @@ def step_sheet_page(context: Context, name: str) -> Page:
     only, sheets = _sheets_of_step(context, name)
     views = [sheet_view(context, sheet, only) for sheet in sheets]
     view = SheetsView(
-        f"{context.step_in_section(name)}: sheet",
+        say("%(name)s: sheet", name=context.step_in_section(name)),
         context.step_link(name),
         step.plan or "",
         tuple(views),

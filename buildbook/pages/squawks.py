@@ -6,11 +6,12 @@ from datetime import date
 from markupsafe import Markup
 
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure, SquawkLine, show_date, show_days
+from buildbook.pages.context import Context, Figure, SquawkLine
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.readings import ReadingView, reading_view
 from buildbook.pages.storage import corrosion_facts
+from buildbook.pages.words import mark, say, show_date, show_days, translated
 from buildbook.records.squawk import Advice, Squawk
 
 
@@ -74,9 +75,9 @@ class SquawksView:
 
 
 _HEADINGS = (
-    ("open", "Open: nothing decided yet"),
-    ("decided", "Decided, not yet closed"),
-    ("closed", "Closed"),
+    ("open", mark("Open: nothing decided yet")),
+    ("decided", mark("Decided, not yet closed")),
+    ("closed", mark("Closed")),
 )
 
 
@@ -91,18 +92,18 @@ def squawk_page(context: Context, number: int) -> Page:
     line = context.squawk_line(number)
     text = context.prose.html(squawk.text)
     facts: list[tuple[str, Link | str]] = [
-        ("Found", show_date(line.found)),
-        ("Found by", context.person_link(squawk.by) if squawk.by else ""),
+        (say("Found"), show_date(line.found)),
+        (say("Found by"), context.person_link(squawk.by) if squawk.by else ""),
         (
-            "Step",
+            say("Step"),
             Link(context.step_in_section(squawk.step), paths.step(squawk.step))
             if squawk.step
             else "",
         ),
-        ("Size", squawk.size or ""),
-        ("Cause", squawk.cause or ""),
+        (say("Size"), squawk.size or ""),
+        (say("Cause"), squawk.cause or ""),
         (
-            "To be closed before",
+            say("To be closed before"),
             Link(context.step_in_section(squawk.before), paths.step(squawk.before))
             if squawk.before
             else "",
@@ -126,7 +127,7 @@ def squawk_page(context: Context, number: int) -> Page:
         ),
         text=text,
         found_in=context.session_link(home) if home else None,
-        decision=decided.decision if decided else "",
+        decision=translated(decided.decision) if decided else "",
         decided=show_date(decided.date) if decided else "",
         decided_by=context.person_link(decided.by) if decided else None,
         advice=_advice(context, decided.advice) if decided and decided.advice else None,
@@ -139,7 +140,7 @@ def squawk_page(context: Context, number: int) -> Page:
             reading_view(context, m) for m in context.ledger.readings.about.get(number, ())
         ),
         again=tuple(
-            Link(f"squawk {n}", paths.squawk(n))
+            Link(say("squawk %(number)s", number=n), paths.squawk(n))
             for _, numbers in context.ledger.squawks.causes
             if number in numbers
             for n in numbers
@@ -150,7 +151,7 @@ def squawk_page(context: Context, number: int) -> Page:
         earlier=context.squawk_link(earlier) if earlier else None,
         later=context.squawk_link(later) if later else None,
     )
-    title = f"Squawk {number}: {squawk.title}"
+    title = say("Squawk %(number)s: %(title)s", number=number, title=squawk.title)
     advice = plain_text(view.advice.text) if view.advice else ""
     words = " ".join((plain_text(text), *squawk.parts, *squawk.pieces, advice))
     return Page(
@@ -167,22 +168,26 @@ def squawk_page(context: Context, number: int) -> Page:
 def _lead(context: Context, line: SquawkLine, squawk: Squawk) -> str:
     """Say the state, the age and what waits for it."""
     if squawk.closed:
-        after = f", after {line.age}" if line.age else ""
-        return f"Closed {show_date(squawk.closed.date)}{after}."
+        after = say(", after %(age)s", age=line.age) if line.age else ""
+        return say("Closed %(date)s%(after)s.", date=show_date(squawk.closed.date), after=after)
     as_of = show_date(context.ledger.as_of)
-    aged = f", {line.age} old on {as_of}, the day of the last session" if line.age else ""
+    aged = (
+        say(", %(age)s old on %(as_of)s, the day of the last session", age=line.age, as_of=as_of)
+        if line.age
+        else ""
+    )
     if line.found and line.found == context.ledger.as_of:
-        aged = f", found on {as_of}, the day of the last session"
+        aged = say(", found on %(as_of)s, the day of the last session", as_of=as_of)
     waiting = []
     pieces = [label for label in squawk.pieces if label in context.book.piece_by_label]
     if pieces:
-        waiting.append(f"the next operation on {', '.join(pieces)}")
+        waiting.append(say("the next operation on %(pieces)s", pieces=", ".join(pieces)))
     steps = dict.fromkeys(s for s in (squawk.step, squawk.before) if s in context.book.steps)
     names = [context.step_in_section(s) for s in steps if s]
     if names:
-        waiting.append(f"the closing of {' and of '.join(names)}")
-    held = f" It holds {', and '.join(waiting)}." if waiting else ""
-    return f"{squawk.state.capitalize()}{aged}.{held}"
+        waiting.append(say("the closing of %(steps)s", steps=say(" and of ").join(names)))
+    held = say(" It holds %(what)s.", what=say(", and ").join(waiting)) if waiting else ""
+    return f"{translated(squawk.state).capitalize()}{aged}.{held}"
 
 
 def _advice(context: Context, advice: Advice) -> AdviceView:
@@ -211,7 +216,7 @@ def squawks_page(context: Context) -> Page:
     """Lay out the list of squawks by state."""
     lines = [context.squawk_line(n) for n in sorted(context.book.squawks)]
     groups = (
-        (state, heading, tuple(s for s in lines if s.state == state))
+        (state, translated(heading), tuple(s for s in lines if s.state == state))
         for state, heading in _HEADINGS
     )
     facts = context.ledger.squawks
@@ -219,7 +224,7 @@ def squawks_page(context: Context) -> Page:
         context.ledger.as_of,
         tuple(
             (
-                context.section_link(row.section) if row.section else "In no section",
+                context.section_link(row.section) if row.section else say("In no section"),
                 row.open,
                 row.decided,
                 show_days(row.oldest),
@@ -231,10 +236,10 @@ def squawks_page(context: Context) -> Page:
     )
     return Page(
         paths.SQUAWKS,
-        "Squawks",
+        say("Squawks"),
         "squawks.html",
         view,
-        [SearchEntry("Squawks", "Problems found: open, decided, closed")],
+        [SearchEntry(say("Squawks"), say("Problems found: open, decided, closed"))],
         frozenset(),
         listed=True,
     )

@@ -4,9 +4,19 @@ from dataclasses import dataclass
 from datetime import date
 
 from buildbook.ledger.storage import Bare
-from buildbook.pages.context import Context, show_date, show_days
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link
-from buildbook.records.quantities import show_number
+from buildbook.pages.words import (
+    ENGLISH,
+    language,
+    say,
+    say_n,
+    show_date,
+    show_days,
+    show_interval,
+    show_number,
+    translated,
+)
 from buildbook.records.squawk import Squawk
 from buildbook.reference.answers import RefusedError
 from buildbook.reference.sheetmetal import BLEND_CAUTIONS, blend_length
@@ -55,18 +65,25 @@ def rule_words(context: Context) -> str:
     rule = context.ledger.storage.rule
     if not rule:
         return ""
-    titles = [context.operation_link(name).text.lower() for name in rule.inspected_by]
-    return (
-        f"Bare parts are looked at every {rule.inspect_bare_parts_every} ({', '.join(titles)}), "
-        "until they are primed, scrapped or built in."
+    titles = [_small(context.operation_link(name).text) for name in rule.inspected_by]
+    return say(
+        "Bare parts are looked at every %(every)s (%(titles)s), "
+        "until they are primed, scrapped or built in.",
+        every=show_interval(rule.inspect_bare_parts_every),
+        titles=", ".join(titles),
     )
+
+
+def _small(title: str) -> str:
+    """Write a title inside a sentence: English writes it small."""
+    return title.lower() if language() == ENGLISH else title
 
 
 def _line(context: Context, row: Bare) -> BareLine:
     as_of = context.ledger.as_of or row.unwrapped
     part = context.book.parts[row.part]
     marks = [context.book.piece_by_label[label].mark for label in row.pieces]
-    some = f"{len(marks)} pieces" if len(marks) > 1 else "1 piece"
+    some = say_n("%(n)s piece", "%(n)s pieces", len(marks))
     all_of_them = len(marks) == len([p for p in context.book.pieces[row.part] if p.fitted])
     return BareLine(
         context.part_link(row.part),
@@ -84,16 +101,21 @@ def _line(context: Context, row: Bare) -> BareLine:
 
 def _until(context: Context, row: Bare) -> str:
     if row.ended is None:
-        return "still bare"
+        return say("still bare")
     known = context.book.operations.get(row.end)
-    return f"{known.title.lower() if known else row.end} {show_date(row.ended)}"
+    return f"{_small(known.title) if known else row.end} {show_date(row.ended)}"
 
 
 def _humidity(row: Bare) -> str:
     if not row.humidity:
-        return "not measured"
+        return say("not measured")
     count = row.humidity.readings
-    return f"{row.humidity.mean:.0f} %, mean of {count} reading{'' if count == 1 else 's'}"
+    return say_n(
+        "%(mean)s %%, mean of %(n)s reading",
+        "%(mean)s %%, mean of %(n)s readings",
+        count,
+        mean=f"{row.humidity.mean:.0f}",
+    )
 
 
 def corrosion_facts(context: Context, squawk: Squawk) -> tuple[tuple[str, str], ...]:
@@ -101,19 +123,30 @@ def corrosion_facts(context: Context, squawk: Squawk) -> tuple[tuple[str, str], 
     found = squawk.corrosion
     if not found:
         return ()
-    rows = [("Corrosion", f"{context.quantity(found.depth)} deep")]
+    rows = [(say("Corrosion"), say("%(depth)s deep", depth=context.quantity(found.depth)))]
     if found.area:
-        rows.append(("Area", found.area))
+        rows.append((say("Area"), found.area))
     if found.removed:
-        rows.append(("Taken off", f"{context.quantity(found.removed)}{_left(context, squawk)}"))
+        rows.append(
+            (say("Taken off"), f"{context.quantity(found.removed)}{_left(context, squawk)}")
+        )
     try:
         blend = blend_length(found.removed or found.depth)
     except RefusedError:  # deeper than any sheet; told by the check
         return tuple(rows)
     if blend.low:
         length = context.quantity(blend.low)
-        rows.append(("Blend", f"at least {length} long, 20 to 1, by {blend.source.document}"))
-    rows.append(("Limit", BLEND_CAUTIONS[0]))
+        rows.append(
+            (
+                say("Blend"),
+                say(
+                    "at least %(length)s long, 20 to 1, by %(document)s",
+                    length=length,
+                    document=blend.source.document,
+                ),
+            )
+        )
+    rows.append((say("Limit"), translated(BLEND_CAUTIONS[0])))
     return tuple(rows)
 
 
@@ -128,4 +161,9 @@ def _left(context: Context, squawk: Squawk) -> str:
     whole, gone = thickness.to(unit), removed.to(unit)
     if gone >= whole:
         return ""
-    return f"; {show_number(whole - gone)} {unit} of {context.quantity(thickness)} is left"
+    return say(
+        "; %(whole)s %(unit)s of %(thickness)s is left",
+        whole=show_number(whole - gone),
+        unit=unit,
+        thickness=context.quantity(thickness),
+    )

@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 
 from buildbook.pages import paths
-from buildbook.pages.context import Context, show_date
+from buildbook.pages.context import Context
 from buildbook.pages.lots import LotLine, lot_line
 from buildbook.pages.page import Page, SearchEntry
 from buildbook.pages.storage import BareLine, bare_lines, rule_words
 from buildbook.pages.tools import COST, ToolLine, tool_lines
+from buildbook.pages.words import say, show_date
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,13 +34,13 @@ def stores_page(context: Context) -> Page:
         rule_words(context),
         tools,
     )
-    entries = [SearchEntry("Stores", "Lots, bare parts and tools")]
+    entries = [SearchEntry(say("Stores"), say("Lots, bare parts and tools"))]
     for tool in tools:
         words = " ".join(value for name, value in tool.facts if name != COST)
         entries.append(SearchEntry(tool.title, words, tool.anchor))
     return Page(
         paths.STORES,
-        "Stores",
+        say("Stores"),
         "stores.html",
         view,
         entries,

@@ -8,6 +8,7 @@ from buildbook.pages.clips import clip_views
 from buildbook.pages.context import Context
 from buildbook.pages.parts import PartLine, part_line
 from buildbook.pages.sessions import session_line
+from buildbook.pages.words import say
 from buildbook.records.tags import argument_kind
 
 
@@ -66,10 +67,10 @@ def _total(context: Context, kind: str, argument: str) -> int:
 def _hours(context: Context, section: str) -> Any:
     hours = context.ledger.hours
     if not section:
-        return context.hours("Hours by section", "Section", hours.by_section, "sections")
+        return context.hours(say("Hours by section"), say("Section"), hours.by_section, "sections")
     title = context.section_link(section).text
     table = HoursTable(tuple(r for r in hours.by_step.rows if r.key.startswith(f"{section}/")))
-    return context.hours(f"Hours by step, {title}", "Step", table, "steps")
+    return context.hours(say("Hours by step, %(title)s", title=title), say("Step"), table, "steps")
 
 
 def _parts(context: Context, section: str) -> tuple[PartLine, ...]:

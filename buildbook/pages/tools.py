@@ -5,12 +5,12 @@ from dataclasses import dataclass
 from markupsafe import Markup
 
 from buildbook.pages import paths
-from buildbook.pages.context import Context, show_date
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link
-from buildbook.records.money import show_money
+from buildbook.pages.words import mark, say, show_date, show_money
 from buildbook.records.tool import Tool
 
-COST = "Cost"
+COST = mark("Cost")
 """Heading of what a tool cost, shown where the book says `show costs`."""
 
 
@@ -52,16 +52,16 @@ def _line(context: Context, name: str, tool: Tool) -> ToolLine:
     uncertainty = tool.uncertainty
     paid = tool.cost if context.book.file.show_costs else None
     rows = (
-        ("Owner", tool.owner or ""),
-        ("Bought", show_date(tool.bought)),
+        (say("Owner"), tool.owner or ""),
+        (say("Bought"), show_date(tool.bought)),
         (COST, show_money(paid.amount, paid.currency) if paid else ""),
-        ("Calibrated", ", ".join(map(show_date, sorted(tool.calibrated)))),
-        ("Calibration due", show_date(tool.due)),
+        (say("Calibrated"), ", ".join(map(show_date, sorted(tool.calibrated)))),
+        (say("Calibration due"), show_date(tool.next_due)),
         (
-            "May be off by",
+            say("May be off by"),
             f"\N{PLUS-MINUS SIGN} {context.quantity(uncertainty)}" if uncertainty else "",
         ),
-        ("Readings taken", str(taken) if taken else ""),
+        (say("Readings taken"), str(taken) if taken else ""),
     )
     return ToolLine(
         anchor=f"tool-{name}",
@@ -78,7 +78,10 @@ def _line(context: Context, name: str, tool: Tool) -> ToolLine:
 def _past_due(context: Context, tool: Tool) -> str:
     as_of = context.ledger.as_of
     if as_of and tool.past_due(as_of):
-        return f"Calibration was due on {show_date(tool.due)}, before the last session."
+        return say(
+            "Calibration was due on %(day)s, before the last session.",
+            day=show_date(tool.due_on(as_of)),
+        )
     return ""
 
 
@@ -90,8 +93,8 @@ def needed_tools(context: Context, step: str) -> tuple[NeededTool, ...]:
         tool = context.book.tools.get(name)
         remark = ""
         if tool and not finished:
-            due = f"calibration due {show_date(tool.due)}" if tool.due else ""
-            remark = "calibration past due" if _past_due(context, tool) else due
+            due = say("calibration due %(day)s", day=show_date(tool.next_due)) if tool.due else ""
+            remark = say("calibration past due") if _past_due(context, tool) else due
         owner = (tool.owner or "") if tool else ""
         views.append(NeededTool(context.tool_link(name), owner, remark))
     return tuple(views)

@@ -3,12 +3,13 @@
 from dataclasses import dataclass
 from datetime import date
 
-from buildbook.ledger.written import SOON, Writing, Written, written
+from buildbook.ledger.written import SOON, Writing, Written, writing, written
 from buildbook.pages import paths
-from buildbook.pages.context import Context, show_days
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.words import mark, number, say, say_n, show_days, translated
 
-TITLE = "When it was written"
+TITLE = mark("When it was written")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ class WrittenView:
 def written_page(context: Context) -> Page:
     """Lay out when each session was written, or say why that cannot be shown."""
     past = context.past
-    silent = past.silent if past else "the version history was not looked at"
+    silent = translated(past.silent) if past else say("the version history was not looked at")
     found = written(context.book, past.files if past and not silent else {})
     view = WrittenView(
         silent,
@@ -48,38 +49,65 @@ def written_page(context: Context) -> Page:
     )
     return Page(
         paths.WRITTEN,
-        TITLE,
+        say(TITLE),
         "written.html",
         view,
-        [SearchEntry(TITLE, "How soon after the work each session was written down")],
+        [SearchEntry(say(TITLE), say("How soon after the work each session was written down"))],
         frozenset(),
     )
+
+
+def session_written(context: Context, slug: str) -> WritingLine | None:
+    """Lay out when one session was written; nothing where no history tells."""
+    past = context.past
+    if past is None or past.silent:
+        return None
+    return _line(context, writing(context.book, slug, past.files))
 
 
 def _lead(found: Written) -> str:
     known = len(found.known)
     if not known or found.median is None:
-        return "No session is in the version history yet."
+        return say("No session is in the version history yet.")
     share = found.soon * 100 // known
-    said = (
-        f"{found.soon} of {known} sessions ({share} %) were first written down within {SOON} days "
-        f"of the work; half of all within {_days(found.median)}, the slowest after "
-        f"{show_days(found.known[-1])}. {found.amended} were changed later."
+    said = say_n(
+        "%(soon)s of %(known)s sessions (%(share)s %%) were first written down within %(days)s "
+        "days of the work; half of all within %(half)s, the slowest after %(slowest)s. %(n)s was "
+        "changed later.",
+        "%(soon)s of %(known)s sessions (%(share)s %%) were first written down within %(days)s "
+        "days of the work; half of all within %(half)s, the slowest after %(slowest)s. %(n)s were "
+        "changed later.",
+        found.amended,
+        soon=found.soon,
+        known=known,
+        share=share,
+        days=SOON,
+        half=_days(found.median),
+        slowest=show_days(found.known[-1]),
     )
     waiting = len(found.rows) - known
-    return f"{said} {waiting} more are not in the history yet." if waiting else said
+    if not waiting:
+        return said
+    more = say_n(
+        "%(n)s more is not in the history yet.", "%(n)s more are not in the history yet.", waiting
+    )
+    return f"{said} {more}"
 
 
 def _days(median: float) -> str:
-    return show_days(int(median)) if median == int(median) else f"{median:g} days"
+    return (
+        show_days(int(median))
+        if median == int(median)
+        else say("%(days)s days", days=number(f"{median:g}"))
+    )
 
 
 def _line(context: Context, row: Writing) -> WritingLine:
     days = row.days
     if days is None:
-        after = "not in the history yet"
+        after = say("not in the history yet")
     elif days < 0:
-        after = f"{show_days(-days)} before"
+        after = say("%(days)s before", days=show_days(-days))
     else:
-        after = "the same day" if days == 0 else f"{show_days(days)} after"
+        after = say("the same day") if days == 0 else say("%(days)s after", days=show_days(days))
     return WritingLine(context.session_link(row.session), row.work, row.first, after, row.later)

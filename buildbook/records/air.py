@@ -15,6 +15,7 @@ from buildbook.records.quantities import (
     parse_quantity,
 )
 from buildbook.records.record import Record
+from buildbook.records.sayings import Saying
 
 if TYPE_CHECKING:
     from buildbook.reference.dewpoint import DewPoint
@@ -193,31 +194,59 @@ class Conditions(Record):
         `unit` is the book's unit of temperature.
         """
         said = []
-        for name, span, value in (
-            ("the air", self.temperature, air.temperature),
-            ("the humidity", self.humidity, air.humidity),
-        ):
-            if span and (limit := _beyond(span, value)):
-                said.append(f"{name} is {value.written}, and {limit} is asked for")
+        if limit := _beyond(self.temperature, air.temperature):
+            said.append(
+                Saying(
+                    "the air is %(value)s, and %(limit)s is asked for",
+                    value=air.temperature.written,
+                    limit=limit,
+                )
+            )
+        if limit := _beyond(self.humidity, air.humidity):
+            said.append(
+                Saying(
+                    "the humidity is %(value)s, and %(limit)s is asked for",
+                    value=air.humidity.written,
+                    limit=limit,
+                )
+            )
         if self.margin:
-            least = f"at least {show_difference(difference_c(self.margin), unit)}"
-            point = air.dew_point.name
+            asked = show_difference(difference_c(self.margin), unit)
+            least = Saying("at least %(low)s", low=asked)
+            point = Saying(air.dew_point.name)
             if air.margin is None:
                 said.append(
-                    f"the temperature of the metal is not written down, and {least} above the "
-                    f"{point} is asked for"
+                    Saying(
+                        "the temperature of the metal is not written down, and %(least)s above "
+                        "the %(point)s is asked for",
+                        least=least,
+                        point=point,
+                    )
                 )
             elif air.margin < difference_c(self.margin) - _HAIR:
                 margin = show_difference(abs(air.margin), unit)
-                where = "above" if air.margin >= 0 else "below"
-                said.append(f"the metal is {margin} {where} the {point}, and {least} is asked for")
+                above = Saying(
+                    "the metal is %(margin)s above the %(point)s, and %(least)s is asked for",
+                    margin=margin,
+                    point=point,
+                    least=least,
+                )
+                below = Saying(
+                    "the metal is %(margin)s below the %(point)s, and %(least)s is asked for",
+                    margin=margin,
+                    point=point,
+                    least=least,
+                )
+                said.append(above if air.margin >= 0 else below)
         return tuple(said)
 
 
-def _beyond(span: Span, value: Quantity) -> str:
+def _beyond(span: Span | None, value: Quantity) -> str:
     """Say which limit a value is beyond, or nothing."""
+    if span is None:
+        return ""
     if span.low and value.to(span.low.unit) < span.low.value - _HAIR:
-        return f"at least {span.low.written}"
+        return Saying("at least %(low)s", low=span.low.written)
     if span.high and value.to(span.high.unit) > span.high.value + _HAIR:
-        return f"at most {span.high.written}"
+        return Saying("at most %(high)s", high=span.high.written)
     return ""

@@ -1,6 +1,7 @@
 """The book file: what is being built, by whom, and how the book counts and shows."""
 
 import re
+from pathlib import Path
 from typing import Annotated, Literal, get_args
 from urllib.parse import urlsplit
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
@@ -14,6 +15,7 @@ from buildbook.records.problems import did_you_mean
 from buildbook.records.record import Record
 from buildbook.records.references import PersonRef, PhotoRef
 from buildbook.records.storage import Storage
+from buildbook.records.yamlfile import read_yaml
 
 
 def _zone(value: str) -> str:
@@ -50,10 +52,22 @@ def _address(value: str) -> str:
     return value
 
 
+def language_of(content: Path) -> str:
+    """Say in which language a book is shown, before it is read; English where that is not clear."""
+    try:
+        said = read_yaml("book.yml", (content / "book.yml").read_bytes()).data
+    except OSError:
+        return "en"
+    language = said.get("language") if isinstance(said, dict) else None
+    return next((known for known in get_args(Language) if known == language), "en")
+
+
 LengthUnit = Literal["in", "mm"]
 TorqueUnit = Literal["in-lb", "N·m"]
 TemperatureUnit = Literal["°C", "°F"]
 MassUnit = Literal["kg", "lb"]
+Language = Literal["en", "de"]
+"""Languages there is a catalogue of the site's own words for; English is in the source."""
 
 
 class Units(Record):
@@ -97,6 +111,10 @@ class BookFile(Record):
     )
     time_zone: Annotated[str, AfterValidator(_zone)] = Field(
         description="IANA time zone of the workshop, as `Europe/Copenhagen`."
+    )
+    language: Language = Field(
+        "en",
+        description="Language of the site's own words, its dates and numbers: `en` or `de`.",
     )
     currency: Annotated[str, AfterValidator(_currency), Looks("[A-Z]{3}")] = Field(
         "EUR", description="ISO 4217 code of the currency costs are shown in."

@@ -58,7 +58,7 @@ PrivateMark = Annotated[
                 {"type": "string"},
                 {"type": "array", "items": {"type": "string"}},
             ],
-            "x-form": "none",
+            "x-form": "yes-no",  # a form asks whether all of it is
         }
     ),
 ]
@@ -89,8 +89,8 @@ class Record(BaseModel):
     private: PrivateMark = Field(
         default=False,
         description=(
-            "`yes` leaves this out of every edition that holds no private notes; names of fields, "
-            "as `notes, hours`, leave out those."
+            "Leaves this out of every edition that holds no private notes; in place of `yes`, "
+            "names of fields, as `notes, hours`, leave out only those."
         ),
     )
 

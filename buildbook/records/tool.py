@@ -27,7 +27,9 @@ class Tool(Record):
     calibrated: Several[Date] = Field(
         (), description="When it was calibrated; all dates, where it was done again."
     )
-    due: Date | None = Field(None, description="When its calibration is due again.")
+    due: Several[Date] = Field(
+        (), description="When its calibration is due; all dates, where it was due again."
+    )
     uncertainty: AnyQuantity | None = Field(
         None, description="How far it may be off to either side, as `0.001 in` or `4 %`."
     )
@@ -37,8 +39,8 @@ class Tool(Record):
     @model_validator(mode="after")
     def _calibration_fits(self) -> "Tool":
         check_uncertainty(self.uncertainty)
-        if self.due and self.calibrated and self.due < max(self.calibrated):
-            said = f"it is due on {self.due}, and was calibrated on {max(self.calibrated)}"
+        if self.next_due and self.calibrated and self.next_due <= max(self.calibrated):
+            said = f"it is due on {self.next_due}, and was calibrated on {max(self.calibrated)}"
             raise bad("due-before-calibrated", said, "mend one of the two", field="due")
         return self
 
@@ -46,9 +48,25 @@ class Tool(Record):
         """Return the last calibration up to a day."""
         return max((c for c in self.calibrated if c <= day), default=None)
 
+    @property
+    def next_due(self) -> date | None:
+        """Day its calibration is due next."""
+        return max(self.due, default=None)
+
+    def due_on(self, day: date) -> date | None:
+        """Return until when the calibration that held on a day was good.
+
+        That is the first date it was due after it was calibrated last by then.
+        """
+        if not self.calibrated:
+            return self.next_due
+        last = self.calibrated_by(day)
+        return min((due for due in self.due if last and due > last), default=None)
+
     def past_due(self, day: date) -> bool:
         """Tell whether its calibration had run out by a day; due is the last good day."""
-        return self.due is not None and self.due < day
+        due = self.due_on(day)
+        return due is not None and due < day
 
     def calibrated_after(self, day: date) -> date | None:
         """Return its first calibration when that is later than a day."""

@@ -3,6 +3,8 @@
 from dataclasses import dataclass
 from enum import StrEnum
 
+from buildbook.records.sayings import Saying
+
 
 class Sure(StrEnum):
     """How a value came into this program."""
@@ -41,7 +43,8 @@ class Source:
     @property
     def words(self) -> str:
         """Name it on one line, ending in how sure it is."""
-        sure = self.sure.value if self.verified else f"{self.sure.value}, unverified"
+        sure = Saying(self.sure.value if self.verified else f"{self.sure.value}, unverified")
+        if self.note:
+            sure = Saying("%(sure)s; %(note)s", sure=sure, note=Saying(self.note))
         place = f", {self.table}" if self.table else ""
-        note = f"; {self.note}" if self.note else ""
-        return f"{self.name}{place} [{sure}{note}]"
+        return Saying("%(document)s [%(sure)s]", document=f"{self.name}{place}", sure=sure)

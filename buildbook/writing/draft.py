@@ -1,7 +1,7 @@
 """Drafts: a session before it is saved, the order of its fields, its title and its file's name."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -62,20 +62,33 @@ def slug_of(fields: Fields) -> str:
     return f"{date}-{title}" if title else date
 
 
-def with_free_title(fields: Fields, book: Book) -> dict[str, Plain]:
+def with_free_title(
+    fields: Fields, book: Book, taken: Collection[str] | None = None
+) -> dict[str, Plain]:
     """Give a session a title that tells it apart from those of the same date, where it must.
 
-    Without a title of its own it is called after its step and operation.
+    Without a title of its own it is called after its step and operation. `taken` are the names
+    sessions have, folded; those of the book when left out.
     """
-    taken = {slug.casefold() for slug in book.sessions}
+    taken = {slug.casefold() for slug in book.sessions} if taken is None else taken
     if slug_of(fields) not in taken:
         return dict(fields)
     title = str(fields.get("title", "")) or _title(fields, book)
     n, named = 1, {**fields, "title": title}
     while slug_of(named) in taken:
         n += 1
-        named["title"] = f"{title[:200]} {n}"
+        named["title"] = _numbered(title, n)
     return in_order(named)
+
+
+def _numbered(title: str, n: int) -> str:
+    """Put a number behind a title, where the name made of it still holds the number."""
+    end = f" {n}"
+    for most in (200, 50, 25, 10):  # a letter may become several in the name
+        cut = title[:most].rstrip()
+        if len(slugify(cut + end)) <= MAX_NAME:
+            break
+    return cut + end
 
 
 def _title(fields: Fields, book: Book) -> str:
@@ -86,19 +99,25 @@ def _title(fields: Fields, book: Book) -> str:
 
 
 def file_name(fields: Fields, book: Book, others: Iterable[str] = ()) -> str:
-    """Choose a path below the folder of records that no file has, `others` included.
+    """Choose a path below the folder of records that no file has, `others` included."""
+    files = (*(session.place.file for session in book.sessions.values()), *others)
+    return free_file(fields, book, folder_for(book), {file.casefold() for file in files})
 
-    Sessions are kept in a folder a year where the book does so already.
-    """
-    files = [session.place.file for session in book.sessions.values()]
+
+def folder_for(book: Book) -> str:
+    """Say where a book keeps its sessions; `{year}` stands where each year has a folder."""
+    files = (session.place.file for session in book.sessions.values())
     by_year = any(re.match(r"sessions/\d{4}/", file) for file in files)
-    folder = f"sessions/{str(fields['date'])[:4]}" if by_year else "sessions"
-    taken = {file.casefold() for file in (*files, *others)}
-    stem = slug_of(fields)
-    n, name = 1, f"{folder}/{stem}.yml"
+    return "sessions/{year}" if by_year else "sessions"
+
+
+def free_file(fields: Fields, book: Book, folder: str, taken: Collection[str]) -> str:
+    """Choose a path in a folder, as `folder_for` gives it, that is not taken; those are folded."""
+    stem = f"{folder.format(year=str(fields['date'])[:4])}/{slug_of(fields)}"
+    n, name = 1, f"{stem}.yml"
     while name.casefold() in taken or (book.folder / name).exists():
         n += 1
-        name = f"{folder}/{stem}-{n}.yml"
+        name = f"{stem}-{n}.yml"
     return name
 
 

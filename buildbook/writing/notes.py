@@ -21,7 +21,7 @@ from buildbook.records.references import references
 from buildbook.records.session import Session
 from buildbook.records.validate import validate
 from buildbook.writing.days import day_at_start
-from buildbook.writing.draft import in_order, prose
+from buildbook.writing.draft import Fields, in_order, prose
 from buildbook.writing.yamltext import Plain, clean
 
 _LINE_FIELDS = frozenset(Session.spellings) - {
@@ -77,7 +77,7 @@ def read_notes(text: str, book: Book) -> list[Noted]:
     Raises CannotWriteError for characters that cannot be seen.
     """
     names = names_of(book)
-    notes = [_Reader(book, names).read(lines) for lines in _parted(clean(text), book.zone)]
+    notes = [_Reader(book, names).read(lines) for lines in parted(clean(text), book.zone)]
     return [note for note in notes if note.fields or note.said]
 
 
@@ -89,6 +89,16 @@ def read_line(text: str, book: Book, day: date) -> Noted:
     """
     reader = _Reader(book, names_of(book))
     return reader.read([" ".join(clean(text).split())], default=day.isoformat())
+
+
+def read_note(text: str, book: Book, given: Fields) -> Noted:
+    """Make a draft of one note of which some fields are known, whatever dates stand in it.
+
+    Raises CannotWriteError for characters that cannot be seen.
+    """
+    reader = _Reader(book, names_of(book))
+    reader.note.fields |= given
+    return reader.read(clean(text).split("\n"))
 
 
 def time_fields(text: str) -> dict[str, Plain]:
@@ -111,7 +121,24 @@ def time_fields(text: str) -> dict[str, Plain]:
     return fields
 
 
-def _parted(text: str, zone: ZoneInfo) -> Iterator[list[str]]:
+def wrong_with(name: str, value: Plain, book: Book) -> str:
+    """Tell what is wrong with the value of a session's field; empty when it can be taken."""
+    around = {"from": "0:00", "to": "12:00"} if name in ("from", "to", "break") else {}
+    probe = {"date": "2000-01-01", "step": "a/b", **around, name: value}
+    record, problems = validate(Session, probe, Place("note"))
+    own = [p for p in problems if p.place.path[:1] == (name,)]
+    if own:
+        return own[0].message
+    for cited in references(record) if record else ():
+        known = getattr(book, cited.to, {})
+        if cited.place.path[:1] == (name,) and cited.name not in known:
+            advice = did_you_mean(str(cited.name), map(str, known))
+            return f"there is no `{cited.name}`{f'; {advice}' if advice else ''}"
+    return ""
+
+
+def parted(text: str, zone: ZoneInfo) -> Iterator[list[str]]:
+    """Yield the lines of each dated note of a text, those before the first date too."""
     lines: list[str] = []
     for line in text.split("\n"):
         if lines and _begins(line, zone):
@@ -169,26 +196,11 @@ class _Reader:
         if name in self.note.fields:
             self.note.said.append(f"`{name}` is given twice; the second stays in the notes")
             return False
-        if wrong := self._wrong(name, value):
+        if wrong := wrong_with(name, value, self.book):
             self.note.said.append(f"`{line.strip()}` stays in the notes: {wrong}")
             return False
         self.note.take(name, value, value)
         return True
-
-    def _wrong(self, name: str, value: str) -> str:
-        """Tell what is wrong with the value of a field; empty when it can be taken."""
-        around = {"from": "0:00", "to": "12:00"} if name in ("from", "to", "break") else {}
-        probe = {"date": "2000-01-01", "step": "a/b", **around, name: value}
-        record, problems = validate(Session, probe, Place("note"))
-        own = [p for p in problems if p.place.path[:1] == (name,)]
-        if own:
-            return own[0].message
-        for cited in references(record) if record else ():
-            known = getattr(self.book, cited.to, {})
-            if cited.place.path[:1] == (name,) and cited.name not in known:
-                advice = did_you_mean(str(cited.name), map(str, known))
-                return f"there is no `{cited.name}`{f'; {advice}' if advice else ''}"
-        return ""
 
     def _date(self, text: str) -> str:
         """Take the date a text starts with; return what follows it, all of it if there is none."""
@@ -254,8 +266,10 @@ class _Reader:
         if name == "operation":
             return found["operation"] in self.book.operations
         if name == "with":
-            return all(person in self.book.people for person in _people(found["names"]))
-        return name not in self.note.fields
+            return "who" not in self.note.fields and all(
+                person in self.book.people for person in _people(found["names"])
+            )
+        return {"span": "from"}.get(name, name) not in self.note.fields
 
     def _token(self, name: str, found: re.Match[str]) -> None:
         note = self.note

@@ -8,6 +8,7 @@ from mkdocs.config.defaults import MkDocsConfig
 from buildbook.cli.report import one_finding
 from buildbook.pages.complaints import ComplaintsView, ComplaintView
 from buildbook.pages.page import Page
+from buildbook.pages.words import say, speaking
 from buildbook.records.problems import Finding, Severity
 from mkdocs_buildbook.drawing import Drawing
 from mkdocs_buildbook.files import BookFile, BookPage
@@ -47,8 +48,10 @@ class Complaints:
     def page(self, path: str, file: str, config: MkDocsConfig, drawing: Drawing) -> BookPage:
         """Make the page that stands in for one whose record cannot be read."""
         target = BookFile(f"{path}.md", None, config.site_dir, config.use_directory_urls)
-        view = self.about(frozenset({file})) or ComplaintsView((), 0)
-        stand_in = Page(path, f"{file} cannot be read", "unreadable.html", view, [], frozenset())
+        with speaking(drawing.layout.language):
+            view = self.about(frozenset({file})) or ComplaintsView((), 0)
+            title = say("%(file)s cannot be read", file=file)
+        stand_in = Page(path, title, "unreadable.html", view, [], frozenset())
         return _StandIn(stand_in, target, config, drawing)
 
 
@@ -66,7 +69,7 @@ class _StandIn(BookPage):
 def _view(finding: Finding) -> ComplaintView:
     return ComplaintView(
         finding.severity.value,
-        f"{finding.file}, line {finding.line}",
+        say("%(file)s, line %(line)s", file=finding.file, line=finding.line),
         finding.message,
         finding.text,
         finding.advice,

@@ -12,10 +12,10 @@ from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import File
 
 from buildbook.pages.clips import ClipView
-from buildbook.pages.context import Figure, show_date
+from buildbook.pages.context import Figure
 from buildbook.pages.layout import Layout
 from buildbook.pages.page import SCHEME, Link, Page
-from buildbook.records.durations import show_minutes
+from buildbook.pages.words import drawn, drawn_n, number, show_date, show_minutes, speaking
 from mkdocs_buildbook.clips import Clips, SiteClip
 from mkdocs_buildbook.pictures import Pictures, SitePicture
 
@@ -52,11 +52,14 @@ class Drawing:
         self._env.filters["hm"] = show_minutes
         self._env.filters["day"] = show_date
         self._env.filters["hand"] = by_hand
+        self._env.filters["number"] = lambda value: number(str(value))
         self._env.globals["picture"] = self._picture
         self._env.globals["published"] = self._clip
         self._env.globals["scheme"] = SCHEME
         self._env.globals["link"] = link
         self._env.globals["links"] = links
+        self._env.globals["_"] = drawn
+        self._env.globals["ngettext"] = drawn_n
 
     def show(self, layout: Layout, pictures: Pictures, clips: Clips) -> None:
         """Draw from now on the pages, pictures and clips of another state of the book."""
@@ -84,7 +87,8 @@ class Drawing:
 
     def draw(self, page: Page, url: str) -> str:
         """Draw a page that will stand at `url`, below what is wrong in its records."""
-        above = self.complaints and self.complaints(page.files)
+        with speaking(self.layout.language):
+            above = self.complaints and self.complaints(page.files)
         trail = self.draw_view("trail.html", self.layout.trail(page.path), url)
         drawn = self.edition(url) + trail + self.draw_view(page.template, page.view, url)
         return self.draw_view("complaints.html", above, url) + drawn if above else drawn
@@ -96,7 +100,8 @@ class Drawing:
 
     def draw_view(self, template: str, view: Any, url: str) -> str:
         """Draw one view with one template, for the page at `url`."""
-        html = self._env.get_template(f"buildbook/{template}").render(view=view)
+        with speaking(self.layout.language):
+            html = self._env.get_template(f"buildbook/{template}").render(view=view)
         return self.resolve(html, url)
 
     def resolve(self, html: str, url: str) -> str:

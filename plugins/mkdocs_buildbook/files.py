@@ -14,6 +14,7 @@ from mkdocs.structure.toc import get_toc
 from buildbook.pages import paths
 from buildbook.pages.layout import HOME
 from buildbook.pages.page import Page
+from buildbook.pages.words import mark, say, speaking
 from buildbook.records.book import Book
 from buildbook.records.frontmatter import whom_for
 from mkdocs_buildbook.drawing import Drawing
@@ -22,8 +23,8 @@ _HEADING = re.compile(r'<h([23]) id="([^"]+)"[^>]*>(.*?)</h[23]>', re.DOTALL)
 _ANCHOR = re.compile(r' id="([^"]+)"')
 PRIVATE_ASSETS = "assets/private/"
 """Files that are published with what is marked private, and not otherwise."""
-_NAV_TITLES = {paths.HOME: HOME, paths.SECTIONS: "All sections"}
-NOTES = "Notes"
+_NAV_TITLES = {paths.HOME: HOME, paths.SECTIONS: mark("All sections")}
+NOTES = mark("Notes")
 """What hand-written pages outside folders are listed under."""
 
 
@@ -45,7 +46,9 @@ class BookPage(MkDocsPage):
         # The theme's templates print titles and descriptions as HTML, without escaping them. What
         # is not in the navigation has its title when it is laid out.
         title = drawing.layout.listed.get(path)
-        super().__init__(title and escape(_NAV_TITLES.get(path, title)), file, config)
+        with speaking(drawing.layout.language):
+            shown = say(_NAV_TITLES[path]) if title and path in _NAV_TITLES else title
+        super().__init__(shown and escape(shown), file, config)
         self.path = path
         self.listed = title is not None
         self.drawing = drawing
@@ -215,7 +218,8 @@ def navigation(pages: Iterable[BookPage], book: Book, files: Files) -> list[Any]
             else:
                 alone.append(note)
     if len(alone) > 1:
-        nav.append({NOTES: alone})
+        with speaking(book.file.language):
+            nav.append({say(NOTES): alone})
     else:
         nav += alone
     nav += [{escape(_title(folder)): notes} for folder, notes in folders.items()]

@@ -1,5 +1,6 @@
 """What a page says of itself to programs that show a preview of it (the Open Graph protocol)."""
 
+import json
 from collections.abc import Iterator
 from dataclasses import dataclass
 from html import escape
@@ -8,6 +9,7 @@ from buildbook.handover.feed import NAME as FEED
 from buildbook.pages.context import Context, Figure
 from buildbook.pages.opening import TITLES
 from buildbook.pages.page import Page
+from buildbook.pages.words import ENGLISH, language, mark, say, speaking, translated
 from buildbook.records.readers import FULL
 from mkdocs_buildbook.drawing import Drawing
 
@@ -19,6 +21,30 @@ class TitleBlock:
     book: str
     aircraft: str
     edition: str
+    words: dict[str, str]
+    """What is printed round these, from English to the language of the book."""
+
+
+_BLOCK = (
+    mark("Book"),
+    mark("Page"),
+    mark("Aircraft"),
+    mark("Edition"),
+    mark("A personal record, not an approval."),
+    mark("Made with"),
+    mark("and"),
+)
+_FULL = mark("Full edition")
+_IN_SCRIPTS = (
+    mark("%(left)s of %(all)s shown"),
+    mark("%(number)s of %(all)s"),
+    mark("Previous"),
+    mark("Next"),
+    mark("Close"),
+    mark("Photo"),
+    mark("Caption"),
+)
+"""What the scripts of a page say; they fill in the values themselves."""
 
 
 class Head:
@@ -30,11 +56,18 @@ class Head:
         self.address = book.file.address if book.edition in (FULL, "public") else None
         self.title = book.file.title
         self.drawing = drawing
+        self.language = book.file.language
+        with speaking(self.language):
+            self._spoken = _spoken()
+            self.block = self._block(context)
 
-        self.block = TitleBlock(
+    def _block(self, context: Context) -> TitleBlock:
+        book = context.book
+        return TitleBlock(
             book=book.file.title,
             aircraft=" ".join(filter(None, (book.file.aircraft.model, book.file.aircraft.serial))),
-            edition=TITLES.get(book.edition, "Full edition"),
+            edition=say(TITLES.get(book.edition, _FULL)),
+            words={words: say(words) for words in _BLOCK},
         )
 
     @property
@@ -44,12 +77,13 @@ class Head:
 
     def of(self, page: Page | None, url: str) -> str:
         """Return the elements for the head of a page at `url`; of one written by hand only some."""
-        found = []
+        found = [self._spoken]
         if page:
             found += [_meta(name, content) for name, content in self._preview(page, url) if content]
         if self.address:
             to = "../" * url.count("/") + FEED
-            label = escape(f"{self.title}: sessions")
+            with speaking(self.language):
+                label = escape(say("%(title)s: sessions", title=self.title))
             found.append(
                 f'<link rel="alternate" type="application/atom+xml" title="{label}" href="{to}">'
             )
@@ -77,6 +111,14 @@ class Head:
                 yield "og:image:width", str(one.width)
                 yield "og:image:height", str(one.height)
                 yield "og:image:alt", figure.alt
+
+
+def _spoken() -> str:
+    """Give the scripts what they say in another language than English."""
+    if language() == ENGLISH:
+        return ""
+    words = json.dumps({english: translated(english) for english in _IN_SCRIPTS})
+    return f'<meta name="bb-words" content="{escape(words)}">'
 
 
 def _meta(name: str, content: str) -> str:

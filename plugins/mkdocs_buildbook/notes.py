@@ -5,6 +5,7 @@ from html import escape
 
 from buildbook.pages.context import Context
 from buildbook.pages.tags import tag_view
+from buildbook.pages.words import speaking
 from buildbook.records.tags import find_tags
 from mkdocs_buildbook.drawing import Drawing
 
@@ -44,7 +45,8 @@ class Notes:
 
         def fill(found: re.Match[str]) -> str:
             name, argument, _ = tags[int(found[1] or found[2])]
-            view = tag_view(self.context, name, argument)
+            with speaking(self.context.book.file.language):
+                view = tag_view(self.context, name, argument)
             if view is None:
                 return ""  # told by `check`
             return self.drawing.draw_view(view.template, view.view, url)

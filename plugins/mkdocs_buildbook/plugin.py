@@ -26,6 +26,8 @@ from buildbook.pages.context import Context
 from buildbook.pages.form import ASSETS as FORM_ASSETS
 from buildbook.pages.layout import Layout, lay_out
 from buildbook.pages.paths import CALENDAR
+from buildbook.pages.words import ENGLISH
+from buildbook.records.bookfile import language_of
 from buildbook.records.memory import uncollected
 from buildbook.records.problems import Severity
 from buildbook.records.read import CannotReadError, Reading, read
@@ -57,9 +59,9 @@ atexit.register(gc.freeze)
 
 HERE = Path(__file__).parent
 ASSETS = "assets/buildbook"
-STYLES = [
-    f"{ASSETS}/{name}.css" for name in ("fonts", "look", "buildbook", "photos", "clips")
-]
+STYLES = [f"{ASSETS}/buildbook.css"]
+_SHEETS = ("fonts", "look", "buildbook", "photos", "clips")
+"""Style sheets that are published as one: each file is a question that a page waits for."""
 MARK = f"{ASSETS}/mark.svg"
 SCRIPTS = [f"{ASSETS}/lightbox.js"]
 """On every page; the others are named where they are used."""
@@ -116,6 +118,9 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
             config.theme.dirs.insert(1 if config.theme.custom_dir else 0, str(HERE / "frame"))
             if config.theme.get("favicon") == THEMES_FAVICON:
                 config.theme["favicon"] = MARK
+        language = language_of(Path(config.docs_dir))
+        if language != ENGLISH and not _names_language(config):
+            config.theme["language"] = language
         config.extra_css += STYLES
         config.extra_javascript += SCRIPTS
         # Without a font of its own the theme would load one from another host.
@@ -168,15 +173,8 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
         self.drawing = Drawing(config)
         self.notes = Notes(self.drawing)
         pictures, clips = self.show(context, config)
-        for script, source in (
-            *(
-                (s, HERE / "assets" / Path(s).name)
-                for s in (*STYLES, *SCRIPTS, *PAGE_SCRIPTS, SEARCH, MARK)
-            ),
-            (SHIM, HERE / "assets" / "vendor" / "iframe-worker" / "iframe-worker.js"),
-            *((f"{ASSETS}/fonts/{font.name}", font) for font in FONTS),
-        ):
-            files.append(book_files.asset(config, script, source))
+        for file in look_files(config):
+            files.append(file)
         for name, path in form_files() if self.with_form else ():
             files.append(book_files.asset(config, name, path))
         for name, path in (*pictures.files(), *clips.files()):
@@ -291,6 +289,24 @@ class BuildbookPlugin(BasePlugin[BuildbookConfig]):  # type: ignore[no-untyped-c
     def _cache(self, config: MkDocsConfig) -> Path:
         base = Path(config.config_file_path or ".").resolve().parent
         return base / self.config.cache
+
+
+def _names_language(config: MkDocsConfig) -> bool:
+    """Tell whether the settings name a language themselves."""
+    themes = [file.get("theme") for file in config.user_configs]
+    return any(isinstance(theme, dict) and "language" in theme for theme in themes)
+
+
+def look_files(config: MkDocsConfig) -> Iterator[File]:
+    """Make the styles, scripts and fonts of every site."""
+    assets = HERE / "assets"
+    sheets = ((assets / f"{name}.css").read_text(encoding="utf-8") for name in _SHEETS)
+    yield File.generated(config, STYLES[0], content="\n".join(sheets))
+    for name in (*SCRIPTS, *PAGE_SCRIPTS, SEARCH, MARK):
+        yield book_files.asset(config, name, assets / Path(name).name)
+    yield book_files.asset(config, SHIM, assets / "vendor" / "iframe-worker" / "iframe-worker.js")
+    for font in FONTS:
+        yield book_files.asset(config, f"{ASSETS}/fonts/{font.name}", font)
 
 
 def form_files() -> Iterator[tuple[str, Path]]:

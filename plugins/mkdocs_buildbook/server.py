@@ -29,6 +29,9 @@ _OF_CHANGE = frozenset(("created", "modified", "moved", "deleted"))
 class Server(LiveReloadServer):
     """MkDocs' server, which lets browsers follow, in front of pages built on demand."""
 
+    beside = ""
+    """Folder in the site that is no part of the book: it is there as it is."""
+
     def __init__(self, live: Live, folder: str, host: str, port: int, mount: str) -> None:
         super().__init__(self._refresh, host, port, folder, mount)
         self.build_delay = _QUIET
@@ -78,7 +81,8 @@ class Server(LiveReloadServer):
             if path.endswith("/"):
                 name += "index.html"
             name = posixpath.normpath("/" + name).lstrip("/")
-            if not self.live.ensure(name) and name.endswith(".html"):
+            ready = name.partition("/")[0] == self.beside or self.live.ensure(name)
+            if not ready and name.endswith(".html"):
                 # Perhaps its record was saved a moment ago, and nobody has told of it yet.
                 self.live.refresh()
                 self.live.ensure(name)
@@ -93,10 +97,12 @@ def serve(
     open_it: bool,
     poll: bool,
     edition: str | None = None,
+    beside: Path | None = None,
 ) -> None:
     """Serve a book's site until it is stopped. Raises OSError where the address is taken.
 
-    `edition` is shown in place of the one that the settings name.
+    `edition` is shown in place of the one that the settings name. The folder `beside` is served
+    too, under its own name.
     """
     folder = tempfile.mkdtemp(prefix="buildbook-")
     options: dict[str, Any] = {"dev_addr": address} if address else {}
@@ -117,6 +123,9 @@ def serve(
     mount = urlsplit(first.site_url or "/").path
     live = Live(load, lambda: server.show_again())  # noqa: PLW0108 - not yet there
     server = Server(live, folder, host, port, mount)
+    if beside:
+        server.beside = beside.resolve().name
+        shutil.copytree(beside, Path(folder) / server.beside)
     url = server.url
     kind = watchdog.observers.polling.PollingObserver if poll else watchdog.observers.Observer
     server.watch_with(kind(timeout=0.5 if poll else 0.05))

@@ -24,6 +24,12 @@ def build_whole(settings: Path, target: Path, edition: str, *, from_disk: bool =
     config.plugins.on_shutdown()
 
 
+def tells_history(settings: Path) -> bool:
+    """Tell whether a site says when each session was written down. Raises MkDocs' exceptions."""
+    plugin = load_config(config_file=str(settings)).plugins.get("buildbook")
+    return isinstance(plugin, BuildbookPlugin) and plugin.config.history
+
+
 def content_of(settings: Path) -> Path:
     """Tell where the records of a site are. Raises MkDocs' exceptions."""
     return Path(load_config(config_file=str(settings)).docs_dir)

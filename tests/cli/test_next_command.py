@@ -78,6 +78,27 @@ def test_steps_that_are_far_ahead_are_counted(content: Path) -> None:
     assert run("--section", "wing").output.count("(ahead)") == 5
 
 
+def test_what_is_due_of_the_whole_book(content: Path) -> None:
+    assert "\nDue\n" not in run().output
+    (content / "lots.yml").write_text(
+        "- {lot: old, title: Old primer, expires: 2025-02-01}\n"
+        "- {lot: fresh, title: Fresh primer, expires: 2150-02-01}\n"
+        "- {lot: empty, title: Empty tin, expires: 2025-02-01, used up: 2025-01-01}\n"
+    )
+    (content / "notices.yml").write_text(
+        "- {notice: SB-1, title: Look at the spar, issued: 2025-01-02, applies: yes,"
+        " sections: fin, due: 2025-03-01}\n"
+        "- {notice: SB-2, title: Another skin, issued: 2025-01-02, sections: fin}\n"
+    )
+    due = run().output.partition("\nDue\n")[2]
+    assert due == (
+        "  lot     old expired: Old primer (since 2025-02-01)\n"
+        "  notice  do SB-1: Look at the spar (since 2025-03-01)\n"
+        "  notice  decide SB-2: Another skin (soon)\n"
+    )
+    assert "\nDue\n" not in run("--section", "fin").output
+
+
 def test_when_all_is_done(content: Path) -> None:
     for step in ("fin/skeleton", "fin/close", "rudder/spar"):
         name = step.replace("/", "-")

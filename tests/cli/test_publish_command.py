@@ -19,6 +19,7 @@ FILES: dict[str, str] = {
     "zebra.md": "---\nprivate: yes\n---\n# Zebra\n",
     "plain.md": "# Plain\n\nBen wrote this.\n",
     "tools.yml": "- tool: bens-drill\n  title: Drill\n- tool: ben\n  title: Bench\n",
+    "notices.yml": "- notice: BEN-1\n  title: Look at it\n  issued: 2024-01-01\n",
     "assets/logo.txt": "x",
     "assets/private/zebra.txt": "zebra",
 }
@@ -45,6 +46,15 @@ def everything(folder: Path) -> dict[str, bytes]:
     }
 
 
+def test_no_address_of_a_page_names_anybody(book: Path) -> None:
+    """A tool called after somebody has another short name where nobody is named."""
+    assert run("publish", "--to", "public").exit_code == 0
+    made = everything(book / "public")
+    assert not [
+        name for name, data in made.items() if "bens-drill" in name or b"bens-drill" in data
+    ]
+
+
 def test_what_would_become_public(book: Path) -> None:
     before = everything(book)
     result = run("publish", "--dry-run")
@@ -65,8 +75,8 @@ def test_what_would_become_public(book: Path) -> None:
     assert lines[at + 6 :] == [
         "to look at yourself",
         "  1 file in assets/, published as it is",
-        "  1 page written by hand with names of people in the text",
-        "  2 short names of steps, tools or lots with the name of a person in",
+        "  1 page written by hand with names of people in the text or the file's name",
+        "  1 number of parts or notices with the name of a person in",
     ]
 
 

@@ -355,6 +355,52 @@ def test_a_draft_may_be_edited_first(content: Path, monkeypatch: pytest.MonkeyPa
     assert read_clean(content).book.sessions[TODAY].hours == 180
 
 
+@pytest.mark.parametrize("own_time", [True, False], ids=["a time each", "one time for both"])
+def test_another_piece_of_work(
+    content: Path, monkeypatch: pytest.MonkeyPatch, own_time: bool
+) -> None:
+    with keyboard(monkeypatch) as keys:
+        answer(keys, *ANSWERS, "n", "a")
+        keys.type("rudder/spar", "45 min" if own_time else "", "deburr", "", "Looked at it.\r", "y")
+        keys.type("s")
+        result = run(keys=keys)
+    assert result.exit_code == 0, result.output
+    (file,) = sessions(content)
+    assert "work:\n  - step: fin/skeleton\n    operation: drill\n" in file.read_text()
+    session = read(content).book.sessions["2025-03-08"]
+    first, second = session.work
+    assert (first.step, first.operation, first.parts) == (
+        "fin/skeleton", "drill", ("FN-01", "FN-02-L")
+    )  # fmt: skip
+    assert (second.step, second.operation, second.finished) == ("rudder/spar", "deburr", True)
+    assert (first.notes, second.notes) == (
+        "Match-drilled: the ribs.\nTwo of them #40.\n", "Looked at it."
+    )  # fmt: skip
+    assert second.hours == (45 if own_time else None)
+    timed, untimed = (first, session) if own_time else (session, first)
+    assert timed.start is not None
+    assert untimed.start is None
+    assert session.next == "Deburr."
+    assert not drafts(content)
+
+
+def test_stopping_in_another_piece_of_work_loses_nothing(
+    content: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with keyboard(monkeypatch) as keys:
+        answer(keys, *ANSWERS, "n", "a")
+        keys.type("rudder/spar", "45 min")
+        keys.press(CTRL_C)
+        assert run(keys=keys).exit_code == 1
+    assert not sessions(content)
+    with keyboard(monkeypatch) as keys:
+        keys.type("y", *[""] * 7, "\r", "", "n", "a", "", "", "", "", "", "n", "s")
+        result = run(keys=keys)
+    assert result.exit_code == 0, result.output
+    _, second = read(content).book.sessions["2025-03-08"].work
+    assert (second.step, second.hours) == ("rudder/spar", 45)
+
+
 def test_a_line_is_asked_for_what_it_lacks(content: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     with keyboard(monkeypatch) as keys:
         keys.type("rudder/spar", "2h", "y")

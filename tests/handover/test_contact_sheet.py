@@ -161,7 +161,7 @@ def test_a_broken_photo_costs_only_itself(content: Path, tmp_path: Path) -> None
         "photos", "contact-sheet", "fin/skeleton", "--to", tmp_path / "a.pdf", "--content", content
     )
     assert result.return_value == 1
-    assert "`07.jpg` is not a picture" in result.output
+    assert "`photos/07.jpg` is not a picture" in result.output
     assert (
         sum(len(images) for _, _, images in pages((tmp_path / "a.pdf").read_bytes())) == COUNT - 1
     )

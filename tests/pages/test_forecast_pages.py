@@ -7,10 +7,11 @@ from parsed import article
 from sites import BASE
 
 from buildbook.ledger.ledger import derive
-from buildbook.pages.context import Context, show_date
+from buildbook.pages.context import Context
 from buildbook.pages.forecast import about
 from buildbook.pages.layout import lay_out
 from buildbook.pages.pace import per_piece_words
+from buildbook.pages.words import show_date
 from buildbook.records.read import read
 
 ROUTE = BASE["parts.yml"] + "  route: deburr\n"

@@ -44,7 +44,9 @@ def test_every_field_is_asked_for() -> None:
         if name == "Amendment":
             assert not asked  # written by `buildbook amend`
         else:
-            assert there - asked == {"private", *(["amendments"] if name == "Session" else [])}
+            assert there - asked == ({"amendments"} if name == "Session" else set())
+            assert FIELDS[name][-1].name == "private"  # asked for last
+            assert model.can_be_private  # a tick is always taken
 
 
 def test_fields_are_of_a_kind_the_page_can_draw() -> None:

@@ -26,7 +26,12 @@ LABEL = (
 )
 """Of partials/toc.html: a label for a checkbox that a page without an outline does not have."""
 
-FROM_THE_THEME = (AUTOCOMPLETE, LABEL)
+FROM_THE_THEME = (
+    "Bad value “” for attribute “tabindex” on element “label”: "
+    "The empty string is not a valid integer.",
+    AUTOCOMPLETE,
+    LABEL,
+)
 """What the checker says about the theme's own templates, word for word."""
 
 

@@ -139,6 +139,24 @@ def test_a_calibration_that_had_run_out(days: int, of_reading: bool) -> None:
 
 
 @EXAMPLES
+@given(st.integers(-10, 40), st.integers(1, 400))
+def test_a_gap_between_two_calibrations(after: int, longer: int) -> None:
+    """Due on one day, calibrated again some days later: only those in between are told."""
+    first, due = DAY - timedelta(days=500), DAY - timedelta(days=10)
+    again = due + timedelta(days=after) if after > 0 else due
+    next_due = again + timedelta(days=longer)
+    files = {
+        **session("tools: gauge"),
+        "tools/new.yml": f"- tool: gauge\n  title: Gauge\n  calibrated: [{first}, {again}]\n"
+        f"  due: [{due}, {next_due}]\n",
+    }
+    if again > DAY or next_due < DAY:
+        told(files, "calibration-past-due", "sessions/new.yml", "gauge")
+    else:
+        assert findings(files) == []
+
+
+@EXAMPLES
 @given(DAYS, DAYS, st.booleans(), st.booleans())
 def test_an_expiry_before_the_manufacture(
     made: date, expires: date, month_made: bool, month_expires: bool

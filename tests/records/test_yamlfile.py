@@ -1,5 +1,8 @@
 """Reading YAML: every value is the text that was written, and what is broken is told alone."""
 
+import subprocess
+import sys
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -83,6 +86,19 @@ def test_a_file_that_is_too_large() -> None:
 def test_a_strange_file_is_read_in_time_that_grows_with_it(piece: str) -> None:
     read_yaml("x.yml", (piece * (200_000 // len(piece))).encode())
     read_yaml("x.yml", (f"{piece}\n" * (100_000 // len(piece))).encode())
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only there is memory limited by the system")
+@pytest.mark.parametrize("piece", ["[", "{", "'", '"', "? ", ": ", "[*a,"])
+def test_a_strange_file_is_read_in_little_memory(piece: str) -> None:
+    """Tens of thousands of broken entries keep no parser alive: they took gigabytes."""
+    program = (
+        "import resource, sys\n"
+        "from buildbook.records.yamlfile import read_yaml\n"
+        "resource.setrlimit(resource.RLIMIT_DATA, (400_000_000,) * 2)\n"
+        "read_yaml('x.yml', (sys.argv[1] * (50_000 // len(sys.argv[1]))).encode())\n"
+    )
+    subprocess.run([sys.executable, "-c", program, f"{piece}\n"], check=True)
 
 
 @given(st.binary(max_size=200))

@@ -171,4 +171,7 @@ def test_a_new_commit_is_seen_and_nothing_else_is_built(tmp_path: Path) -> None:
     assert "1 of 2 sessions (50 %) were first written down within 7 days" in second
     changed = {p.name for p, at in before.items() if p.stat().st_mtime_ns != at}
     assert "written-when.html" in changed
+    [session] = {p for p in (tmp_path / "site" / "sessions").iterdir() if p.name in changed}
+    said = session.read_text(encoding="utf-8")
+    assert "First in the version history on 9 April 2025, 31 days after." in said
     assert "as-built.html" not in changed

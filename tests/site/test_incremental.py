@@ -22,6 +22,8 @@ WORDS = "deburred clamped gauged marked FN-001 lesson 1 squawk 1 rear spar twice
 def write(folder: Path) -> Path:
     """Write a small book with a record of every kind, and return its settings."""
     shutil.copytree(STARTER, folder / "content")
+    first = folder / "content" / "sessions" / "first.yml"
+    first.write_text(first.read_text().replace("{today}", "2025-03-31"))  # as `init` does
     (folder / "content" / "about.md").write_text("# About\n\nTotal: [[total]].\n")
     for n in range(1, 6):
         text = f"date: 2025-04-0{n}\nstep: fin/inventory\nhours: {n}h\nnotes: Session {n}.\n"

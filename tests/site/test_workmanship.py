@@ -85,6 +85,9 @@ def test_a_characteristic_says_how_each_value_lies_in_words(site: Site) -> None:
     assert values["FN-02-L-02"] == "0.2559 in (written 6.5 mm)"
     assert "2 values, 0.27 to 0.28 in, mean 0.275" in values["FN-02-L-01"]
     assert "4 values in 3 readings, on 3 parts and pieces" in page.text
+    assert {row[3] for row in table(page, "Limit")} == {
+        "Calipers \N{PLUS-MINUS SIGN} 0.01 in, calibrated 10 January 2025"
+    }
 
 
 def drawn(svg: Element, series: str, tag: str) -> list[Element]:

@@ -60,7 +60,8 @@ def _weighing(book: Book, weighing: Weighing, today: date) -> Iterator[Problem]:
     if tool and tool.past_due(weighing.date):
         yield Problem(
             "tool-past-due",
-            f"the calibration of `{tool.tool}` was due on {tool.due}, before this weighing",
+            f"the calibration of `{tool.tool}` was due on {tool.due_on(weighing.date)}, before "
+            "this weighing",
             weighing.place.at("tool"),
             Severity.WARNING,
             advice="weigh again when it has been calibrated, or mend the date",

@@ -173,10 +173,11 @@ def _calibration(
         told.add(name)
         yield Problem(
             "calibration-past-due",
-            f"the calibration of `{name}` was due on {tool.due}, before this session",
+            f"the calibration of `{name}` was due on {tool.due_on(day)}, before this session",
             place,
             Severity.WARNING,
-            advice="have it calibrated and measure again; if it was done, mend `due` of the tool",
+            advice="have it calibrated and measure again; if it was calibrated by then, add that "
+            "date",
             find=name,
         )
     elif first := tool.calibrated_after(day):

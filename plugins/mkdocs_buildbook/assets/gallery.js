@@ -5,6 +5,9 @@
 (() => {
   const form = document.querySelector("form.bb-filters[hidden]");
   if (!form) return;
+  const spoken = JSON.parse(document.querySelector("meta[name=bb-words]")?.content ?? "{}");
+  const said = words => spoken[words] ?? words; // the book's language, where it is not English
+  const shown = said("%(left)s of %(all)s shown");
   const groups = [...document.querySelectorAll("[data-group]")];
   const photos = groups.flatMap(group => [...group.querySelectorAll("[data-year]")]);
   const choices = [...form.querySelectorAll("select")];
@@ -20,7 +23,7 @@
     }
     const left = photos.filter(photo => !photo.hidden).length;
     form.querySelector("output").textContent = asked.length
-      ? `${left} of ${photos.length} shown` : "";
+      ? shown.replace("%(left)s", left).replace("%(all)s", photos.length) : "";
     form.querySelector("[type=reset]").hidden = !asked.length;
   }
 

@@ -14,6 +14,8 @@
     End: () => -1,
   };
   let dialog, frame, words, place;
+  const spoken = JSON.parse(document.querySelector("meta[name=bb-words]")?.content ?? "{}");
+  const said = words => spoken[words] ?? words; // the book's language, where it is not English
   let photos = [];
   let shown = 0;
 
@@ -35,14 +37,14 @@
     frame = element("div", { class: "bb-frame" });
     words = element("div", { class: "bb-words" });
     const steps = element("span", { class: "bb-turn" },
-      button("Previous", () => show(shown - 1)), button("Next", () => show(shown + 1)));
-    const close = button("Close", () => dialog.close());
+      button(said("Previous"), () => show(shown - 1)), button(said("Next"), () => show(shown + 1)));
+    const close = button(said("Close"), () => dialog.close());
     close.autofocus = true;
-    dialog = element("dialog", { class: "bb-lightbox md-typeset", "aria-label": "Photo" },
+    dialog = element("dialog", { class: "bb-lightbox md-typeset", "aria-label": said("Photo") },
       element("div", { class: "bb-bar" }, place, steps, close),
       element("div", { class: "bb-room" }, frame),
       // What is new is read out when one goes on to the next photo.
-      element("div", { class: "bb-said", role: "group", "aria-label": "Caption", tabindex: "0",
+      element("div", { class: "bb-said", role: "group", "aria-label": said("Caption"), tabindex: "0",
         "aria-live": "polite" }, words));
     dialog.addEventListener("keydown", key);
     dialog.addEventListener("click", event => {
@@ -91,7 +93,9 @@
     caption.querySelectorAll("[hidden]").forEach(told => { told.hidden = false; });
     words.replaceChildren(...caption.childNodes);
     words.parentElement.scrollTop = 0;
-    place.textContent = photos.length > 1 ? `${shown + 1} of ${photos.length}` : "";
+    place.textContent = photos.length > 1
+      ? said("%(number)s of %(all)s").replace("%(number)s", shown + 1).replace("%(all)s", photos.length)
+      : "";
     dialog.querySelector(".bb-turn").hidden = photos.length === 1;
   }
 

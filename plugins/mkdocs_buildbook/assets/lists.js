@@ -5,6 +5,9 @@
 (() => {
   const form = document.querySelector("form.bb-sift[hidden]");
   if (!form) return;
+  const spoken = JSON.parse(document.querySelector("meta[name=bb-words]")?.content ?? "{}");
+  const said = words => spoken[words] ?? words; // the book's language, where it is not English
+  const shown = said("%(left)s of %(all)s shown");
   const groups = [...document.querySelectorAll("[data-group]")].map(group => ({
     group,
     rows: [...group.querySelectorAll(".bb-sessions > li, tbody > tr, .bb-lesson")],
@@ -28,7 +31,8 @@
       group.hidden = words.length > 0 && !shown;
       left += shown;
     }
-    form.querySelector("output").textContent = words.length ? `${left} of ${all.length} shown` : "";
+    form.querySelector("output").textContent = words.length
+      ? shown.replace("%(left)s", left).replace("%(all)s", all.length) : "";
   }
 
   function read() {

@@ -94,7 +94,7 @@
     const groups = new Map();
     for (const one of all) groups.set(one[3] ?? "", [...(groups.get(one[3] ?? "") ?? []), option(one, value)]);
     const options = [...groups].flatMap(([title, some]) => (title ? [el("optgroup", { label: title }, some)] : some));
-    return el("select", { id, oninput }, el("option", { value: "" }, "not chosen"), options);
+    return el("select", { id, oninput }, el("option", { value: "" }, form.say("not chosen")), options);
   }
 
   function set(input, value) {
@@ -104,7 +104,7 @@
 
   function now(input) {
     const time = () => new Date().toTimeString().slice(0, 5);
-    return el("button", { type: "button", class: "bb-small", onclick: () => set(input, time()) }, "Now");
+    return el("button", { type: "button", class: "bb-small", onclick: () => set(input, time()) }, form.say("Now"));
   }
 
   function usual(input) {
@@ -165,20 +165,20 @@
       list.replaceChildren(...(holder[field.name] ?? []).map((value, i) =>
         el("li", {}, el("span", {}, title(value) ? `${value} ${title(value)}` : value),
           el("button", {
-            type: "button", class: "bb-small", "aria-label": `Take ${value} out`,
+            type: "button", class: "bb-small", "aria-label": form.say("Take %(name)s out", { name: value }),
             onclick: () => {
               holder[field.name] = holder[field.name].filter((_, at) => at !== i);
               refresh();
               box.focus();
               form.changed(path);
             },
-          }, "Remove"))));
+          }, form.say("Remove")))));
     };
     refresh();
     return group(field, path, list,
       el("div", { class: "bb-row" },
-        el("label", { class: "bb-unseen", for: id }, `${form.words(field.name)}: one more`), box, names,
-        el("button", { type: "button", class: "bb-small", onclick: add }, "Add")));
+        el("label", { class: "bb-unseen", for: id }, form.say("%(field)s: one more", { field: form.words(field.name) })), box, names,
+        el("button", { type: "button", class: "bb-small", onclick: add }, form.say("Add"))));
   }
 
   /** Make a part of the page that is unfolded; it stays as it was left. */
@@ -191,7 +191,7 @@
 
   function oneRecord(field, holder, path) {
     holder[field.name] ??= {};
-    const count = form.isEmpty(holder[field.name]) ? "" : "written";
+    const count = form.isEmpty(holder[field.name]) ? "" : form.say("written");
     return form.folded(form.id(path), form.words(field.name), count,
       hintFor(field, path), form.data.fields[field.record].map((inner) => form.control(inner, holder[field.name], `${path}.${inner.name}`)));
   }
@@ -213,7 +213,7 @@
       form.picked(field, holder, path),
       list.map((entry, i) => (typeof entry === "object" ? written(field, list, i, path) : cited(field, list, i, path))),
       el("div", { class: "bb-row" },
-        el("button", { type: "button", id: `${form.id(path)}-add`, onclick: add }, `Add a ${name}`)),
+        el("button", { type: "button", id: `${form.id(path)}-add`, onclick: add }, form.say("Add a %(record)s", { record: name }))),
       field.numbered && citing(field, list, path),
       errorFor(path));
   }
@@ -242,7 +242,7 @@
     return el("fieldset", { class: "bb-entry", id: form.id(at), tabindex: "-1" },
       el("legend", {}, title), form.beside(field, list[i]),
       inEntry(field.record, list[i], at),
-      remove(list, i, path, `Remove ${title.toLowerCase()}`));
+      remove(list, i, path, form.say("Remove %(record)s", { record: title.toLowerCase() })));
   }
 
   /** What an entry must say and its text first; the rest is to be unfolded. */
@@ -253,13 +253,13 @@
     const draw = (field) => form.control(field, entry, `${path}.${field.name}`);
     if (!first.length || rest.length < 3) return fields.map(draw);
     const count = rest.filter((field) => !form.isEmpty(entry[field.name])).length;
-    return [...first.map(draw), form.folded(`${form.id(path)}-more`, `More about this ${form.recordName(name)}`, count || "", rest.map(draw))];
+    return [...first.map(draw), form.folded(`${form.id(path)}-more`, form.say("More about this %(record)s", { record: form.recordName(name) }), count || "", rest.map(draw))];
   }
 
   function cited(field, list, i, path) {
     const title = form.known(field.refers).find(([name]) => name === list[i])?.[1] ?? "";
     return el("p", { class: "bb-cited" }, `${form.words(form.recordName(field.record))} ${list[i]} ${title} `,
-      remove(list, i, path, `Remove ${form.recordName(field.record)} ${list[i]}`), errorFor(`${path}.${i}`));
+      remove(list, i, path, form.say("Remove %(record)s", { record: `${form.recordName(field.record)} ${list[i]}` })), errorFor(`${path}.${i}`));
   }
 
   function citing(field, list, path) {
@@ -275,7 +275,7 @@
       form.draw(id);
     };
     return el("div", { class: "bb-field" },
-      el("label", { for: id }, `Name a ${form.recordName(field.record)} that is in the book`),
-      el("div", { class: "bb-row" }, input, names, el("button", { type: "button", class: "bb-small", onclick: cite }, "Name it")));
+      el("label", { for: id }, form.say("Name a %(record)s that is in the book", { record: form.recordName(field.record) })),
+      el("div", { class: "bb-row" }, input, names, el("button", { type: "button", class: "bb-small", onclick: cite }, form.say("Name it"))));
   }
 })((globalThis.bbForm ??= {}));

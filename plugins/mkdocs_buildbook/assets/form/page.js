@@ -10,7 +10,7 @@
 
   const fields = (name) => form.data.fields[name];
   const named = (record, name) => fields(record).find((field) => field.name === name);
-  const isOfWork = (name) => Boolean(named("Work", name));
+  const isOfWork = (name) => name !== "private" && Boolean(named("Work", name)); // that is of all
 
   /** Draw all fields anew from what was entered; give the focus to `id`. */
   form.draw = (id) => {
@@ -55,12 +55,12 @@
       form.draw(form.id(path ? `${path}.operation` : "operation"));
     };
     const button = (name) => el("button", { type: "button", onclick: choose(name) }, `${form.step(name).section}: ${form.step(name).title}`);
-    return el("div", { class: "bb-field" }, el("p", { class: "bb-label", id: "bb-latest" }, "Worked on last"),
+    return el("div", { class: "bb-field" }, el("p", { class: "bb-label", id: "bb-latest" }, form.say("Worked on last")),
       el("div", { class: "bb-row", role: "group", "aria-labelledby": "bb-latest" }, steps.map(button)));
   }
 
   function more(record, holder, path, without, id, title) {
-    const rest = fields(record).filter((f) => isOfWork(f.name) && !form.data.basics.includes(f.name) && !without.includes(f.name));
+    const rest = fields(record).filter((f) => (record === "Work" || isOfWork(f.name)) && !form.data.basics.includes(f.name) && !without.includes(f.name));
     const count = rest.filter((f) => !form.isEmpty(holder[f.name])).length;
     return form.folded(id, title, count || "", rest.map((f) => control(record, f.name, holder, path)));
   }
@@ -69,8 +69,8 @@
     return [
       control("Session", "date", form.state, ""),
       ...basics("Session", form.state, ""),
-      more("Session", form.state, "", [], "bb-more", "More about this work"),
-      el("button", { type: "button", id: "bb-add-work", onclick: split }, "Add another piece of work"),
+      more("Session", form.state, "", [], "bb-more", form.say("More about this work")),
+      el("button", { type: "button", id: "bb-add-work", onclick: split }, form.say("Add another piece of work")),
     ];
   }
 
@@ -78,17 +78,17 @@
     const works = form.state.work.map((work, i) => {
       const path = `work.${i}`;
       return el("fieldset", { class: "bb-entry", id: form.id(path), tabindex: "-1" },
-        el("legend", {}, `Piece of work ${i + 1}`),
+        el("legend", {}, form.say("Piece of work %(number)s", { number: i + 1 })),
         basics("Work", work, path),
-        more("Work", work, path, [], `bb-more-${i}`, "More about this piece of work"),
-        el("button", { type: "button", class: "bb-small bb-remove", onclick: () => join(i) }, `Remove piece of work ${i + 1}`));
+        more("Work", work, path, [], `bb-more-${i}`, form.say("More about this piece of work")),
+        el("button", { type: "button", class: "bb-small bb-remove", onclick: () => join(i) }, form.say("Remove piece of work %(number)s", { number: i + 1 })));
     });
-    const whole = form.folded("bb-more", "For the whole session", "",
-      el("p", { class: "bb-hint" }, "What holds for all of it. Hours stand here or with each piece of work."),
+    const whole = form.folded("bb-more", form.say("For the whole session"), "",
+      el("p", { class: "bb-hint" }, form.say("What holds for all of it. Hours stand here or with each piece of work.")),
       fields("Session").filter((f) => isOfWork(f.name) && !form.data.short.includes(f.name)).map((f) => control("Session", f.name, form.state, "")));
     return [
       control("Session", "date", form.state, ""), ...works,
-      el("button", { type: "button", id: "bb-add-work", onclick: split }, "Add another piece of work"), whole,
+      el("button", { type: "button", id: "bb-add-work", onclick: split }, form.say("Add another piece of work")), whole,
     ];
   }
 
@@ -150,8 +150,8 @@
   function keep() {
     clearTimeout(waiting);
     if (!form.isEmpty(form.state)) at("bb-draft").textContent = form.keep()
-      ? "A draft is kept in this browser."
-      : "This browser keeps no draft: save the file before you leave this page.";
+      ? form.say("A draft is kept in this browser.")
+      : form.say("This browser keeps no draft: save the file before you leave this page.");
   }
 
   function refresh() {
@@ -189,7 +189,9 @@
     };
     const line = ({ path, words }) => el("li", {}, el("a", { href: `#${form.id(path)}`, onclick: go(path) }, place(path)), `: ${words}`);
     list.replaceChildren(
-      el("p", {}, `${problems.length === 1 ? "One thing" : `${problems.length} things`} to mend. You may have the file as it is and mend it later.`),
+      el("p", {}, problems.length === 1
+        ? form.say("One thing to mend. You may have the file as it is and mend it later.")
+        : form.say("%(count)s things to mend. You may have the file as it is and mend it later.", { count: problems.length })),
       el("ul", {}, problems.map(line)));
   }
 
@@ -235,18 +237,18 @@
     link.click();
     link.remove();
     setTimeout(() => URL.revokeObjectURL(address), 60_000);
-    say(`${form.fileName(form.state)} is with this device's downloads. Put it into the folder ${form.folder(form.state)} of the book.`);
+    say(form.say("%(file)s is with this device's downloads. Put it into the folder %(folder)s of the book.", { file: form.fileName(form.state), folder: form.folder(form.state) }));
   }
 
   async function share() {
     try {
       await navigator.share({ files: [file(shareAs)], title: form.fileName(form.state) });
-      say(shareAs ? "Shared. Take the .txt off its name when you put it into the book." : "Shared.");
+      say(shareAs ? form.say("Shared. Take the .txt off its name when you put it into the book.") : form.say("Shared."));
     } catch (error) {
-      if (error.name === "AbortError") return say("Not shared.");
-      if (shareAs) return say("This browser does not share it. Download or copy it.");
+      if (error.name === "AbortError") return say(form.say("Not shared."));
+      if (shareAs) return say(form.say("This browser does not share it. Download or copy it."));
       shareAs = ".txt"; // some browsers share no files that end in .yml
-      say(`This browser shares no .yml files. Press Share again to send it as ${form.fileName(form.state)}.txt.`);
+      say(form.say("This browser shares no .yml files. Press Share again to send it as %(file)s.txt.", { file: form.fileName(form.state) }));
     }
   }
 
@@ -258,15 +260,15 @@
       range.selectNodeContents(at("bb-yaml"));
       globalThis.getSelection().removeAllRanges();
       globalThis.getSelection().addRange(range);
-      if (!document.execCommand("copy")) return say("This browser copies nothing by itself. The text is marked: copy it by hand.");
+      if (!document.execCommand("copy")) return say(form.say("This browser copies nothing by itself. The text is marked: copy it by hand."));
     }
-    say(`Copied. Paste it into a new file, ${form.folder(form.state)}/${form.fileName(form.state)}.`);
+    say(form.say("Copied. Paste it into a new file, %(file)s.", { file: `${form.folder(form.state)}/${form.fileName(form.state)}` }));
   }
 
   /** Save into the book, where the page comes from the builder's own computer. */
   const saving = document.querySelector("meta[name=buildbook-saving]");
   async function save() {
-    say("Saving…");
+    say(form.say("Saving…"));
     let answer, said;
     try {
       answer = await fetch(saving.dataset.to, {
@@ -276,12 +278,12 @@
       });
       said = await answer.json();
     } catch {
-      return say("Not saved: buildbook serve does not answer. The draft is kept; start it again, or download the file.");
+      return say(form.say("Not saved: buildbook serve does not answer. The draft is kept; start it again, or download the file."));
     }
-    const problems = (said.problems ?? []).map((p) => `${p.line ? `line ${p.line}: ` : ""}${p.message}${p.advice ? `: ${p.advice}` : ""}`);
-    if (!answer.ok) return say(`Not saved: ${said.error}.`, problems);
+    const problems = (said.problems ?? []).map((p) => `${p.line ? `${form.say("line %(line)s", { line: p.line })}: ` : ""}${p.message}${p.advice ? `: ${p.advice}` : ""}`);
+    if (!answer.ok) return say(form.say("Not saved: %(error)s.", { error: said.error }), problems);
     form.putAside();
-    const words = [`Saved as ${said.saved}.`, ...(problems.length ? ["The book says of it:"] : [])].join(" ");
+    const words = [form.say("Saved as %(file)s.", { file: said.saved }), ...(problems.length ? [form.say("The book says of it:")] : [])].join(" ");
     form.remember(JSON.stringify({ words, problems })); // the page is loaded anew when the book is
     begin({});
     say(words, problems);
@@ -315,12 +317,12 @@
     if (!at("bb-form-data")) return;
     form.data = JSON.parse(at("bb-form-data").textContent);
     const draft = form.draft();
-    at("bb-draft").textContent = draft ? "This is the draft that was kept in this browser." : "";
+    at("bb-draft").textContent = draft ? form.say("This is the draft that was kept in this browser.") : "";
     try {
       begin(draft ?? {});
     } catch {
       begin({}); // kept by another version of this page
-      at("bb-draft").textContent = "The draft that was kept in this browser cannot be read here.";
+      at("bb-draft").textContent = form.say("The draft that was kept in this browser cannot be read here.");
     }
     try {
       const { words, problems } = JSON.parse(form.remembered() || "{}");

@@ -27,7 +27,7 @@
     const input = el("input", {
       id, type: "file", multiple: true, accept: KINDS[file.refers],
       onchange: async () => {
-        status.textContent = "Reading the times…";
+        status.textContent = form.say("Reading the times…");
         for (const one of input.files) await add(holder[field.name], one);
         form.open[form.id(path)] = true;
         form.changed(path);
@@ -35,8 +35,8 @@
       },
     });
     return el("div", { class: "bb-field" },
-      el("label", { for: id }, "Pick from this device"),
-      el("p", { class: "bb-hint" }, "Only names and times are taken. Copy the files themselves into the book with ", el("code", {}, "buildbook photos add"), "; the names written here are those it gives them."),
+      el("label", { for: id }, form.say("Pick from this device")),
+      el("p", { class: "bb-hint" }, form.say("Only names and times are taken. Copy the files themselves into the book with"), " ", el("code", {}, "buildbook photos add"), form.say("; the names written here are those it gives them.")),
       input, status, times(holder[field.name]));
   };
 
@@ -52,7 +52,7 @@
   form.beside = (field, entry) => {
     if (!entry["~taken"]) return null;
     const { date, time, from } = entry["~taken"];
-    const source = from === "camera" ? "by the camera's clock" : "the file's own time, as the camera's is not in it";
+    const source = from === "camera" ? form.say("by the camera's clock") : form.say("the file's own time, as the camera's is not in it");
     const image = shown.get(entry);
     return el("div", { class: "bb-beside" },
       image && holds(field).refers === "photos" && el("img", { src: image, alt: "" }),
@@ -71,6 +71,6 @@
       form.changed("date");
       form.draw(event.currentTarget.id);
     };
-    return el("button", { type: "button", class: "bb-small", id: "bb-photo-times", onclick: take }, `Work began and ended with these: ${date}, ${first} to ${last}`);
+    return el("button", { type: "button", class: "bb-small", id: "bb-photo-times", onclick: take }, form.say("Work began and ended with these: %(date)s, %(first)s to %(last)s", { date, first, last }));
   }
 })((globalThis.bbForm ??= {}));

@@ -62,7 +62,7 @@
   form.pieceProblems = function* (work, path) {
     const ticked = Object.keys(work.pieces ?? {}).filter((n) => n in form.data.parts && marks(work, n).length);
     if (ticked.length && !work.operation) {
-      yield { path, words: "choose the operation that was done on the pieces" };
+      yield { path, words: form.say("choose the operation that was done on the pieces") };
     }
     if (work.knowingly?.trim()) return;
     for (const number of ticked) {
@@ -70,9 +70,9 @@
       const at = (mark) => part.pieces.indexOf(mark);
       const again = marks(work, number).filter((mark) => isDone(number, work.operation, at(mark)));
       const scrapped = marks(work, number).filter((mark) => part.states[at(mark)] === "x");
-      const why = "; if it is meant, write the reason in “Knowingly”";
-      if (again.length) yield { path, words: `${number}: ${again.join(", ")} was done already${why}` };
-      if (scrapped.length) yield { path, words: `${number}: ${scrapped.join(", ")} was scrapped${why}` };
+      const why = form.say("if it is meant, write the reason in “Knowingly”");
+      if (again.length) yield { path, words: `${number}: ${form.say("%(pieces)s was done already", { pieces: again.join(", ") })}; ${why}` };
+      if (scrapped.length) yield { path, words: `${number}: ${form.say("%(pieces)s was scrapped", { pieces: scrapped.join(", ") })}; ${why}` };
     }
   };
 
@@ -97,10 +97,10 @@
     const [over, ahead] = [true, false].map((is) => offered(work).filter((number) => isOver(number) === is));
     return el("div", { class: "bb-field bb-parts-worked", id: form.id(at) },
       el("p", { class: "bb-hint" }, ready
-        ? "Tick the pieces that are finished in this operation, or only the part where they are not."
-        : "Choose the operation to tick pieces; a part that was worked on can be ticked now."),
+        ? form.say("Tick the pieces that are finished in this operation, or only the part where they are not.")
+        : form.say("Choose the operation to tick pieces; a part that was worked on can be ticked now.")),
       ahead.map((number) => onePart(work, number, ready, at)),
-      over.length > 0 && form.folded(`${form.id(at)}-over`, `Done already: ${over.length} part${over.length > 1 ? "s" : ""}`, "",
+      over.length > 0 && form.folded(`${form.id(at)}-over`, over.length > 1 ? form.say("Done already: %(count)s parts", { count: over.length }) : form.say("Done already: 1 part"), "",
         over.map((number) => onePart(work, number, ready, at))),
       another(work, at),
       el("p", { class: "bb-error", id: `${form.id(at)}-error`, "data-path": at, hidden: true }));
@@ -126,19 +126,20 @@
         write(work, number, some, path);
         form.draw(event.currentTarget.id);
       },
-    }, `All ${some.length} that are left`);
+    }, form.say("All %(count)s that are left", { count: some.length }));
     return el("fieldset", { class: "bb-part" },
       el("legend", {}, `${number} ${part.name}`),
       el("div", { class: "bb-row" },
-        el("label", { class: "bb-chip" }, worked, el("span", {}, "worked on")),
+        el("label", { class: "bb-chip" }, worked, el("span", {}, form.say("worked on"))),
         ready && some.length > 1 && all, boxes));
   }
 
   function piece(work, number, mark, at, path, worked) {
     const part = form.data.parts[number];
     const held = part.held?.[at];
-    const state = isDone(number, work.operation, at) ? "done" : part.states[at] === "x" ? "scrapped"
-      : held ? `squawk ${held.join(", ")}` : part.states[at] === "s" ? "spare" : "";
+    const done = isDone(number, work.operation, at);
+    const state = done ? form.say("done") : part.states[at] === "x" ? form.say("scrapped")
+      : held ? form.say("squawk %(number)s", { number: held.join(", ") }) : part.states[at] === "s" ? form.say("spare") : "";
     const input = el("input", {
       type: "checkbox", value: mark, checked: marks(work, number).includes(mark),
       onchange: () => {
@@ -148,7 +149,7 @@
       },
     });
     const place = [part.places?.[at], state].filter(Boolean).join(", ");
-    return el("label", { class: `bb-chip${state === "done" ? " bb-done" : ""}` }, input,
+    return el("label", { class: `bb-chip${done ? " bb-done" : ""}` }, input,
       el("span", {}, el("span", { class: "bb-unseen" }, `${number} `), mark, place && el("small", {}, ` ${place}`)));
   }
 
@@ -162,7 +163,7 @@
       const number = input.value.trim();
       if (!number) return;
       error.hidden = number in form.data.parts;
-      error.textContent = error.hidden ? "" : `the book has no part “${number}”`;
+      error.textContent = error.hidden ? "" : form.say("the book has no part “%(part)s”", { part: number });
       if (!error.hidden) return;
       work.parts = [...new Set([...listed(work), number])];
       form.changed(path);
@@ -174,10 +175,10 @@
       add();
     });
     return el("div", { class: "bb-field" },
-      el("label", { for: id }, "Another part"),
+      el("label", { for: id }, form.say("Another part")),
       el("div", { class: "bb-row" }, input,
         el("datalist", { id: `${id}-list` }, others.map(([number, name]) => el("option", { value: number }, name))),
-        el("button", { type: "button", class: "bb-small", onclick: add }, "Add")),
+        el("button", { type: "button", class: "bb-small", onclick: add }, form.say("Add"))),
       error);
   }
 })((globalThis.bbForm ??= {}));

@@ -42,16 +42,16 @@
   form.minutes = (written) => {
     const text = written.trim();
     const comma = text.match(/^\d+,\d+/);
-    if (comma) return `write “${text.replace(",", ".")}” with a point`;
+    if (comma) return form.say("write “%(text)s” with a point", { text: text.replace(",", ".") });
     if (ISO.test(text) && /\d/.test(text)) return isoMinutes(text.toUpperCase());
     const clock = text.match(/^(\d{1,6}):(\d{2})$/);
     const two = text.match(/^(\d{1,2})\.([0-5]\d)$/);
-    if (two && Number(two[2]) % 25) return `“${text}” could be read two ways; write ${two[1]}h${two[2]}`;
+    if (two && Number(two[2]) % 25) return form.say("“%(text)s” could be read two ways; write %(time)s", { text, time: `${two[1]}h${two[2]}` });
     const bare = /^\d{1,6}(\.\d{1,6})?$/.test(text);
     const found = clock ?? (bare ? [text, text, "0"] : text.match(DURATION));
-    if (!found || !(found[1] || found[2])) return `“${text}” is not a length of time; write it as 2h30 or 150 min`;
+    if (!found || !(found[1] || found[2])) return form.say("“%(text)s” is not a length of time; write it as 2h30 or 150 min", { text });
     const [hours, minutes] = [Number(found[1] ?? 0), Number(found[2] ?? 0)];
-    if (hours && minutes >= 60) return `“${text}” has ${minutes} minutes after the hours; an hour has 60`;
+    if (hours && minutes >= 60) return form.say("“%(text)s” has %(minutes)s minutes after the hours; an hour has 60", { text, minutes });
     return Math.round(hours * 60 + minutes);
   };
 
@@ -73,24 +73,24 @@
     const value = text.trim();
     const is = (pattern) => new RegExp(pattern, "u").test(value);
     if (field.kind === "date") {
-      if (!is(field.pattern)) return "write year-month-day, as 2025-03-08";
-      if (value < "1900" || value > "2200") return `“${value}” is in an unlikely year`;
-      if (path === "date" && value > today()) return "this date is still to come";
+      if (!is(field.pattern)) return form.say("write year-month-day, as 2025-03-08");
+      if (value < "1900" || value > "2200") return form.say("“%(text)s” is in an unlikely year", { text: value });
+      if (path === "date" && value > today()) return form.say("this date is still to come");
       return "";
     }
     if (field.kind === "duration") {
       const minutes = form.minutes(value);
       if (typeof minutes === "string") return minutes;
-      if (field.name === "hours" && !minutes) return "no time at all is given; write how long it took";
-      return minutes > DAY ? "this does not fit into one day; minutes are written as 150 min" : "";
+      if (field.name === "hours" && !minutes) return form.say("no time at all is given; write how long it took");
+      return minutes > DAY ? form.say("this does not fit into one day; minutes are written as 150 min") : "";
     }
     if (field.kind === "number" || field.numbered) {
-      if (!/^0*[1-9]\d{0,5}$/.test(value)) return "write a whole number, as 12";
+      if (!/^0*[1-9]\d{0,5}$/.test(value)) return form.say("write a whole number, as 12");
     } else if (field.pattern && !is(field.pattern)) {
-      const example = field.example ? `; write it as ${field.example}` : "";
-      return `“${value}” is not written as it should be${example}`;
+      const said = form.say("“%(text)s” is not written as it should be", { text: value });
+      return field.example ? `${said}; ${form.say("write it as %(example)s", { example: field.example })}` : said;
     }
-    if (field.longest && text.length > field.longest) return `this is longer than ${field.longest} letters`;
+    if (field.longest && text.length > field.longest) return form.say("this is longer than %(count)s letters", { count: field.longest });
     return unknown(field, value);
   }
 
@@ -99,7 +99,7 @@
     const number = field.kind === "number" || field.numbered;
     const name = number ? String(Number(value)) : value.replace(/\s*\/\s*/g, "/");
     if (form.known(field.refers).some(([known]) => known === name)) return "";
-    return `the book has nothing called “${value}” here; choose what is there`;
+    return form.say("the book has nothing called “%(text)s” here; choose what is there", { text: value });
   }
 
   function* inField(field, value, path) {
@@ -122,12 +122,12 @@
     for (const field of form.data.fields[name]) {
       const written = value[field.name];
       if (field.kind !== "pieces" && !isEmpty(written)) yield* inField(field, written, at(field.name));
-      else if (field.needed) yield { path: at(field.name), words: `“${form.words(field.name)}” is needed here` };
+      else if (field.needed) yield { path: at(field.name), words: form.say("“%(field)s” is needed here", { field: form.words(field.name) }) };
     }
     if (name !== "Session" && name !== "Work") return;
     for (const [field, other] of Object.entries(form.data.together)) {
       if (!isEmpty(value[field]) && isEmpty(value[other])) {
-        yield { path: at(field), words: `this needs “${form.words(other)}” as well` };
+        yield { path: at(field), words: form.say("this needs “%(field)s” as well", { field: form.words(other) }) };
       }
     }
     yield* form.pieceProblems(value, at("pieces"));
@@ -139,15 +139,15 @@
   form.problems = (session) => {
     const found = [...inRecord("Session", session, "")];
     const works = session.work ?? [];
-    if (!works.length && isEmpty(session.step)) found.push({ path: "step", words: "choose what was worked on" });
+    if (!works.length && isEmpty(session.step)) found.push({ path: "step", words: form.say("choose what was worked on") });
     for (const [i, work] of works.entries()) {
-      if (isEmpty(work.step)) found.push({ path: `work.${i}.step`, words: "choose what was worked on" });
-      if (!isTimed(session) && !isTimed(work)) found.push({ path: `work.${i}.hours`, words: "write how long it took" });
+      if (isEmpty(work.step)) found.push({ path: `work.${i}.step`, words: form.say("choose what was worked on") });
+      if (!isTimed(session) && !isTimed(work)) found.push({ path: `work.${i}.hours`, words: form.say("write how long it took") });
     }
-    if (!works.length && !isTimed(session)) found.push({ path: "hours", words: "write how long it took, or from when to when" });
+    if (!works.length && !isTimed(session)) found.push({ path: "hours", words: form.say("write how long it took, or from when to when") });
     const slug = form.sessionSlug(session);
     if (form.data.sessions.includes(slug)) {
-      found.push({ path: "title", words: "there is a session of this date and title already; give this one another title" });
+      found.push({ path: "title", words: form.say("there is a session of this date and title already; give this one another title") });
     }
     return found;
   };

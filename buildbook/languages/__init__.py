@@ -1,0 +1,1 @@
+"""Catalogues of the site's own words in other languages, a folder a language."""
