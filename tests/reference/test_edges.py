@@ -14,6 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from buildbook.records.quantities import parse_quantity
 from buildbook.reference.answers import RefusedError
 from buildbook.reference.balance import Corner, _meet
 from buildbook.reference.dewpoint import (
@@ -26,7 +27,6 @@ from buildbook.reference.dewpoint import (
 from buildbook.reference.learning import Curve, Lot, fit, lot_midpoint, straight_line, unit_factor
 from buildbook.reference.shelflife import out_time_left, read_day, read_life
 from buildbook.reference.spacing import BOLT_CAUTIONS, CAUTIONS, bolt_shank, spacing
-from buildbook.records.quantities import parse_quantity
 
 # Air.
 
