@@ -9,6 +9,19 @@ from pathlib import Path
 PARTIAL = ".part"
 """Ending of files that are not written to their end yet; their names also start with a point."""
 _MODE = 0o644
+_RESERVED = frozenset(
+    ("con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(10)))
+)
+"""What Windows takes for devices, whatever their ending (Microsoft, "Naming Files, Paths, and
+Namespaces"); held against Python's own list in tests."""
+
+
+def portable(name: str) -> str:
+    """Return a name that a file can bear on Windows too: `aux` becomes `-aux`.
+
+    No short name and no part number begins with a hyphen, so that none becomes another's.
+    """
+    return f"-{name}" if name.partition(".")[0].casefold() in _RESERVED else name
 
 
 def write_whole(path: Path, data: bytes, *, durable: bool = True) -> None:

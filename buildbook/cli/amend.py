@@ -12,10 +12,10 @@ from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.names import names
 from buildbook.cli.report import one_finding
+from buildbook.cli.words import there_is_no
 from buildbook.files import write_whole
 from buildbook.records.book import Book
 from buildbook.records.mentions import PROSE_FIELDS
-from buildbook.records.problems import did_you_mean
 from buildbook.records.read import Reading
 from buildbook.records.session import Session
 from buildbook.writing.amend import amended, in_history
@@ -58,8 +58,7 @@ def amend(
     reading = read_book(content)
     book = reading.book
     if by is not None and by not in book.people:
-        advice = did_you_mean(by, book.people, name="people")
-        raise CannotRunError(f"there is no person `{by}`{f'; {advice}' if advice else ''}")
+        raise CannotRunError(there_is_no("person", by, book.people, "people"))
     found = _session(book, session)
     path = book.folder / found.place.file
     original = _bytes(path)
@@ -139,8 +138,7 @@ def _session(book: Book, name: str) -> Session:
     if found:
         listed = ", ".join(s.slug for s in found)
         raise CannotRunError(f"several sessions are meant by `{name}`: {listed}")
-    advice = did_you_mean(name, book.sessions)
-    raise CannotRunError(f"there is no session `{name}`{f'; {advice}' if advice else ''}")
+    raise CannotRunError(there_is_no("session", name, book.sessions))
 
 
 def _bytes(path: Path) -> bytes:

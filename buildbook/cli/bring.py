@@ -12,6 +12,7 @@ from buildbook.cli.bringsessions import sessions
 from buildbook.cli.bringtasks import tasks
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
+from buildbook.files import portable
 from buildbook.incoming.comparison import Comparison, Difference, Similar, compare
 from buildbook.incoming.partlist import (
     HEADINGS,
@@ -104,7 +105,8 @@ def parts(
         result.new.sort(key=lambda row: row.line)
     report = _report(file=file, table=table, columns=found, result=result, reading=reading)
     click.echo("\n".join(report))
-    target = reading.book.folder / "parts" / f"{slugify(to or file.stem) or 'part-list'}.yml"
+    name = portable(slugify(to or file.stem) or "part-list")
+    target = reading.book.folder / "parts" / f"{name}.yml"
     _write(result, target, file.name, write=write, leave_out=leave_out)
     sys.exit(1 if result.doubtful or result.contradicting else 0)
 

@@ -9,8 +9,9 @@ import click
 from buildbook.cli.book import read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.report import FORMATS, render
+from buildbook.cli.words import many, there_is_no
 from buildbook.records.book import Book
-from buildbook.records.problems import Severity, did_you_mean
+from buildbook.records.problems import Severity
 
 
 @click.command()
@@ -45,7 +46,7 @@ def check(content: Path, form: str, step: str | None, strict: bool) -> None:
 
 def _read_so_far(book: Book) -> str:
     counts = ((len(book.sessions), "session"), (len(book.steps), "step"), (len(book.parts), "part"))
-    return ", ".join(f"{n:,} {word}{'' if n == 1 else 's'}" for n, word in counts) + " read"
+    return ", ".join(many(n, noun) for n, noun in counts) + " read"
 
 
 def _closing(book: Book, step: str) -> NoReturn:
@@ -54,8 +55,7 @@ def _closing(book: Book, step: str) -> NoReturn:
     from buildbook.ledger.ledger import derive  # noqa: PLC0415
 
     if step not in book.steps:
-        advice = did_you_mean(step, book.steps, name="steps")
-        raise CannotRunError(f"there is no step `{step}`{f'; {advice}' if advice else ''}")
+        raise CannotRunError(there_is_no("step", step, book.steps, "steps"))
     missing = lacks(derive(book), book, step)
     for lack in missing:
         click.echo(f"{lack.what}: {lack.said}")

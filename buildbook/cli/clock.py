@@ -17,9 +17,9 @@ from buildbook.cli.dialogue import Kept
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.names import names
 from buildbook.cli.saving import keep, make_draft, save_draft, show
+from buildbook.cli.words import printable, there_is_no
 from buildbook.records.book import Book
 from buildbook.records.durations import show_minutes
-from buildbook.records.problems import did_you_mean
 from buildbook.records.read import Reading
 from buildbook.reference.hazards import FIRST, hazards_of
 from buildbook.writing.draft import private_folder, prose
@@ -98,7 +98,7 @@ def clock_in(
     click.echo(f"{_names(people)} at work on {step} since {_shown(card.began, book.zone)}")
     said = cautions(book, step, operation)
     for caution in [*said, FIRST] if said else []:
-        plain = "".join(c if c.isprintable() else " " for c in caution)
+        plain = printable(caution)
         click.echo("\n".join(wrap(plain, 80, initial_indent="  ", subsequent_indent="    ")))
 
 
@@ -274,8 +274,7 @@ def _settle(cards: list[TimeCard], book: Book) -> None:
 def _must_be_known(name: str, known: Collection[str], noun: str) -> None:
     if name not in known:
         several = {"person": "people"}.get(noun, f"{noun}s")
-        advice = did_you_mean(name, known, name=several)
-        raise CannotRunError(f"there is no {noun} `{name}`{f'; {advice}' if advice else ''}")
+        raise CannotRunError(there_is_no(noun, name, known, several))
 
 
 def _people(book: Book, who: str | None) -> tuple[str, ...]:

@@ -9,12 +9,12 @@ from functools import partial
 from pathlib import Path
 
 from buildbook.cli.asking import Question, ask, yes
+from buildbook.cli.words import there_is_no
 from buildbook.files import make_folder, write_whole
 from buildbook.ledger.progress import StepState, step_progress
 from buildbook.records.book import Book
 from buildbook.records.dates import parse_date
 from buildbook.records.names import slugify
-from buildbook.records.problems import did_you_mean
 from buildbook.records.session import SHORT_FORM
 from buildbook.writing.days import day_at_start
 from buildbook.writing.draft import Fields, in_order, private_folder, prose, slug_of
@@ -282,8 +282,7 @@ def _wrong_text(text: str) -> str:
 def _unknown(noun: str, known: Collection[str], name: str) -> str:
     if name in known:
         return ""
-    advice = did_you_mean(name, known)
-    return f"there is no {noun} `{name}`{f'; {advice}' if advice else ''}"
+    return there_is_no(noun, name, known)
 
 
 def _some_unknown(noun: str, known: Collection[str], text: str) -> str:

@@ -11,14 +11,14 @@ import click
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.schema import write_schemas
 
-_NAMES = {"gitignore": ".gitignore"}
+_NAMES = {"gitignore": ".gitignore", "gitattributes": ".gitattributes"}
 """Files whose name in the package differs from their name in the book."""
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+@click.argument("folder", default=".", type=click.Path(path_type=Path, file_okay=False))
 def init(folder: Path) -> None:
-    """Make a small valid book in FOLDER. Nothing that is there already is overwritten.
+    """Make a small valid book in FOLDER, or here. Nothing that is there is overwritten.
 
     Exit status: 0 when the book is made, 2 when files are in the way.
     """
@@ -36,10 +36,12 @@ def init(folder: Path) -> None:
         write_schemas(folder / ".buildbook" / "schema")
     except OSError as error:
         raise CannotRunError(f"cannot write into {folder}: {error.strerror}") from None
+    here = folder == Path()
     click.echo(
-        f"A small book is in {folder}. What to do next:\n"
+        f"A small book is {'here' if here else f'in {folder}'}. What to do next:\n"
         f"  1. Put your own names into {folder / 'content' / 'book.yml'} and people.yml.\n"
-        f"  2. Go there (cd {folder}) and run `buildbook check`: it says what is wrong.\n"
+        f"  2. {'Run' if here else f'Go there (cd {folder}) and run'} `buildbook check`: it says "
+        "what is wrong.\n"
         "  3. Run `buildbook serve` to see the site in a browser.\n"
         "After each session in the workshop, run `buildbook write`, or add a file like\n"
         "content/sessions/first.yml. Delete that one: what it says is only an example."

@@ -8,6 +8,7 @@ import click
 from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
+from buildbook.cli.words import many
 from buildbook.handover.labels import Label, Site, UnknownNameError, choose, labels_of
 from buildbook.handover.stock import STOCKS, Stock
 from buildbook.records.book import Book
@@ -94,7 +95,7 @@ def labels(
         click.echo(line)
     if reading.errors:
         click.echo(
-            f"the records have {_count(len(reading.errors), 'error')}, so labels may be missing or "
+            f"the records have {many(len(reading.errors), 'error')}, so labels may be missing or "
             "wrong: run `buildbook check`",
             err=True,
         )
@@ -138,11 +139,11 @@ def _site(book: Book, config: Path) -> Site | None:
 def _told(made: list[Label], stock: Stock, start: int, output: Path, scrapped: int) -> list[str]:
     sheets = -(-(start - 1 + len(made)) // stock.per_sheet)
     lines = [
-        f"{output}: {_count(len(made), 'label')} on {_count(sheets, 'sheet')} ({stock.words})",
+        f"{output}: {many(len(made), 'label')} on {many(sheets, 'sheet')} ({stock.words})",
         "print at actual size (100 %), not fitted to the page",
     ]
     if scrapped:
-        lines.append(f"{_count(scrapped, 'scrapped piece')} left out")
+        lines.append(f"{many(scrapped, 'scrapped piece')} left out")
     from buildbook.handover.typeset import READABLE, has_letters_for, module_size  # noqa: PLC0415
 
     if not all(has_letters_for(label.label + label.name) for label in made):
@@ -161,7 +162,3 @@ def _told(made: list[Label], stock: Stock, start: int, output: Path, scrapped: i
             "use larger labels or a shorter address"
         )
     return lines
-
-
-def _count(n: int, noun: str) -> str:
-    return f"{n} {noun}{'' if n == 1 else 's'}"

@@ -2,6 +2,7 @@
 
 import importlib
 import sys
+from io import TextIOWrapper
 
 import click
 
@@ -91,6 +92,9 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command. What cannot run ends with status 2 and a sentence, never a traceback."""
+    if isinstance(sys.stdout, TextIOWrapper):
+        # A pipe of Windows takes few letters; the others are shown by their codes.
+        sys.stdout.reconfigure(errors="backslashreplace")
     try:
         status = cli.main(standalone_mode=False)  # of `Exit`, or what the command returned
     except click.ClickException as error:

@@ -11,13 +11,13 @@ import click
 from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.names import names
-from buildbook.ledger.ahead import StepAhead, Task, ahead, in_runs
+from buildbook.cli.words import many, printable, there_is_no
+from buildbook.ledger.ahead import StepAhead, WorkAhead, ahead, in_runs
 from buildbook.ledger.due import Due, due
 from buildbook.ledger.ledger import derive
 from buildbook.ledger.progress import StepState
 from buildbook.records.book import Book
 from buildbook.records.durations import show_minutes
-from buildbook.records.problems import did_you_mean
 
 _WIDTH = 80
 _MOST = 4
@@ -39,8 +39,7 @@ def next_(section: str | None, content: Path) -> None:
     """
     book = read_book(content).book
     if section is not None and section not in book.sections:
-        advice = did_you_mean(section, book.sections, name="sections")
-        raise CannotRunError(f"there is no section `{section}`{f'; {advice}' if advice else ''}")
+        raise CannotRunError(there_is_no("section", section, book.sections, "sections"))
     ledger = derive(book)
     today = datetime.now(book.zone).date()
     steps = ahead(ledger, book, section)
@@ -73,7 +72,7 @@ def _lines(book: Book, steps: tuple[StepAhead, ...], today: date, *, whole: bool
         for step in shown:
             yield from _step(book, step, today, whole=whole)
         if more := len(of_section) - len(shown):
-            yield f"  and {more} more step{'' if more == 1 else 's'} ahead"
+            yield f"  and {many(more, 'more step')} ahead"
 
 
 def _step(book: Book, step: StepAhead, today: date, *, whole: bool) -> Iterator[str]:
@@ -81,7 +80,7 @@ def _step(book: Book, step: StepAhead, today: date, *, whole: bool) -> Iterator[
     planned = f"{show_minutes(step.estimate)} planned" if step.estimate else ""
     facts = ", ".join(filter(None, (step.state, hours, planned)))
     yield from _wrapped("  ", f"{step.step}: {book.steps[step.step].title} ({facts})")
-    yield from _tasks(book, step)
+    yield from _work(book, step)
     if tools := "; ".join(_tools(book, step.step, today)):
         yield from _wrapped("    tools   ", tools)
     for number in step.squawks:
@@ -105,30 +104,30 @@ def _tools(book: Book, step: str, today: date) -> Iterator[str]:
         yield f"{tool.title}{owner}{past}"
 
 
-def _tasks(book: Book, step: StepAhead) -> Iterator[str]:
+def _work(book: Book, step: StepAhead) -> Iterator[str]:
     """Say what may be worked on, an operation a line, and what is held."""
-    for operation, some in groupby(step.tasks, lambda t: t.operation):
-        ready = "; ".join(_pieces(book, task) for task in some if task.ready)
+    for operation, some in groupby(step.work, lambda t: t.operation):
+        ready = "; ".join(_pieces(book, one) for one in some if one.ready)
         if ready:
             yield from _wrapped("    next    ", f"{operation}: {ready}")
-    if any(t.waiting for t in step.tasks) and not any(t.ready for t in step.tasks):
+    if any(t.waiting for t in step.work) and not any(t.ready for t in step.work):
         yield "    next    nothing yet: other operations on its pieces come first"
-    for task in step.tasks:
-        for mark, squawks in task.held:
-            said = f"{task.operation}: {task.part} {mark}, by squawk {', '.join(map(str, squawks))}"
+    for one in step.work:
+        for mark, squawks in one.held:
+            said = f"{one.operation}: {one.part} {mark}, by squawk {', '.join(map(str, squawks))}"
             yield from _wrapped("    held    ", said)
 
 
-def _pieces(book: Book, task: Task) -> str:
-    pieces = [p for p in book.pieces[task.part] if p.fitted]
-    if len(task.ready) < len(pieces):
-        return f"{task.part} {', '.join(in_runs(task.ready))}"
-    return task.part if len(pieces) == 1 else f"{task.part} all {len(pieces)}"
+def _pieces(book: Book, work: WorkAhead) -> str:
+    pieces = [p for p in book.pieces[work.part] if p.fitted]
+    if len(work.ready) < len(pieces):
+        return f"{work.part} {', '.join(in_runs(work.ready))}"
+    return work.part if len(pieces) == 1 else f"{work.part} all {len(pieces)}"
 
 
 def _wrapped(start: str, text: str) -> list[str]:
     return textwrap.wrap(
-        "".join(c if c.isprintable() else " " for c in text),
+        printable(text),
         _WIDTH,
         initial_indent=start,
         subsequent_indent=" " * max(len(start), 6),

@@ -13,6 +13,7 @@ import click
 from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
+from buildbook.cli.words import many, there_is_no
 from buildbook.incoming.looks import looks_of
 from buildbook.incoming.pictures import (
     Arrival,
@@ -31,7 +32,6 @@ from buildbook.media.store import PictureStore
 from buildbook.media.wishes import wishes
 from buildbook.records.book import Book
 from buildbook.records.photo import PHOTOS, UNCAPTIONED
-from buildbook.records.problems import did_you_mean
 
 _CLOCKS = Path(".buildbook/cameras.json")
 _CACHE = Path(".buildbook/cache/pictures")  # where the site's pictures are prepared too
@@ -163,8 +163,7 @@ def contact_sheet(step: str, target: Path, paper: str, force: bool, content: Pat
     reading = read_book(content)
     book = reading.book
     if step not in book.steps:
-        advice = did_you_mean(step, book.steps, name="steps")
-        raise CannotRunError(f"the book has no step `{step}`" + (f"; {advice}" if advice else ""))
+        raise CannotRunError(there_is_no("step", step, book.steps, "steps"))
     context = Context(book, derive(book))
     wanted = {s.photo.file for s in context.ledger.links.of("steps", step).shots}
     cache = book.folder.absolute().parent / _CACHE
@@ -180,7 +179,7 @@ def contact_sheet(step: str, target: Path, paper: str, force: bool, content: Pat
     write_new(target, made, force=force)
     for problem in problems:
         click.echo(f"{problem.sentence}; {problem.advice}", err=True)
-    click.echo(f"{target}: {len(pictures)} photo{'' if len(pictures) == 1 else 's'} of {step}")
+    click.echo(f"{target}: {many(len(pictures), 'photo')} of {step}")
     if reading.errors:
         click.echo(
             "the records have errors, so photos may be missing: run `buildbook check`", err=True

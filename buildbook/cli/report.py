@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import asdict
 from pathlib import Path
 
+from buildbook.cli.words import many, printable
 from buildbook.records.problems import Finding, Severity
 
 _WIDTH = 100
@@ -27,36 +28,32 @@ def as_text(findings: Sequence[Finding], content: Path) -> str:
 
 
 def _count(n: int, noun: str) -> str:
-    return f"{n} {noun}{'' if n == 1 else 's'}" if n else ""
+    return many(n, noun) if n else ""
 
 
 def one_finding(finding: Finding, content: Path) -> str:
     """Compose `file:line:column: severity: message`, the line, a caret, and the advice."""
     where = f"{_path(finding, content)}:{finding.line}:{finding.column}"
-    shown = [f"{where}: {finding.severity}: {_printable(finding.message)} [{finding.code}]"]
+    shown = [f"{where}: {finding.severity}: {printable(finding.message)} [{finding.code}]"]
     if finding.text.strip():
         line, column = _clip(finding.text, finding.column)
         shown += [f"    {line}", f"    {' ' * (column - 1)}^"]
     if finding.advice:
-        shown.append(f"  {_printable(finding.advice)}")
+        shown.append(f"  {printable(finding.advice)}")
     return "\n".join(shown) + "\n"
 
 
 def _path(finding: Finding, content: Path) -> str:
     """Name the file; bytes in its name that are no letters become question marks."""
     path = (content / finding.file).as_posix()
-    return _printable(path.encode("utf-8", "replace").decode())
+    return printable(path.encode("utf-8", "replace").decode())
 
 
 def _clip(text: str, column: int) -> tuple[str, int]:
     """Cut a long line to what surrounds the column; tabs and odd characters become one space."""
-    text = "".join(c if c.isprintable() else " " for c in text)
+    text = printable(text)
     start = max(0, column - _WIDTH // 2) if len(text) > _WIDTH else 0
     return text[start : start + _WIDTH], column - start
-
-
-def _printable(text: str) -> str:
-    return "".join(c if c.isprintable() else " " for c in text)
 
 
 def as_json(findings: Sequence[Finding], content: Path) -> str:

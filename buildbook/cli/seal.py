@@ -8,6 +8,7 @@ import click
 from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
+from buildbook.cli.words import many, printable
 from buildbook.handover.archive import archives_in, verify_archive
 from buildbook.handover.seal import Differences, NoSealError, Seal, compare, make, read_seal
 from buildbook.handover.signature import ENDING, CannotSignError, sign, signed_by
@@ -48,7 +49,7 @@ def seal(*, to: Path, key: Path | None, force: bool, content: Path) -> None:
         raise CannotRunError(str(error)) from None
     write_new(to, made, force=force)
     found = read_seal(made)
-    click.echo(f"{to}: {_count(len(found.files), 'file')} in {_count(len(found.parts), 'part')}")
+    click.echo(f"{to}: {many(len(found.files), 'file')} in {many(len(found.parts), 'part')}")
     click.echo(f"seal {found.digest}")
     if signature:
         write_new(beside, signature, force=force)
@@ -57,7 +58,7 @@ def seal(*, to: Path, key: Path | None, force: bool, content: Path) -> None:
         click.echo(f"{beside} is a signature of the file that was here before", err=True)
     if reading.errors:
         click.echo(
-            f"the records have {_count(len(reading.errors), 'error')}; they are sealed as they are",
+            f"the records have {many(len(reading.errors), 'error')}; they are sealed as they are",
             err=True,
         )
 
@@ -107,7 +108,7 @@ def _of_archive(path: Path) -> int:
     for fault in faults:
         click.echo(fault)
     several = f", {bags} parts" if bags > 1 else ""
-    said = f"is not as it was made: {_count(len(faults), 'fault')}" if faults else "is whole"
+    said = f"is not as it was made: {many(len(faults), 'fault')}" if faults else "is whole"
     click.echo(f"{path} {said}{several}")
     return 1 if faults else 0
 
@@ -152,7 +153,7 @@ def _of_records(found: Differences) -> None:
     for name in found.added:
         click.echo(f"came since: {_shown(name)}")
     counts = [
-        f"{_count(found.same, 'file')} as sealed",
+        f"{many(found.same, 'file')} as sealed",
         f"{len(found.changed)} changed",
         f"{len(found.removed)} gone",
         f"{len(found.moved)} renamed",
@@ -162,9 +163,4 @@ def _of_records(found: Differences) -> None:
 
 
 def _shown(name: str) -> str:
-    plain = name.encode("utf-8", "replace").decode()
-    return "".join(c if c.isprintable() else "?" for c in plain)
-
-
-def _count(n: int, noun: str) -> str:
-    return f"{n:,} {noun}{'' if n == 1 else 's'}"
+    return printable(name.encode("utf-8", "replace").decode(), "?")

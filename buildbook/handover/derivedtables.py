@@ -2,8 +2,9 @@
 
 from dataclasses import replace
 
-from buildbook.handover.modeltables import FILES, PIECES, ModelTables, plain
-from buildbook.handover.tables import Column, Table
+from buildbook.handover.modelcolumns import FILES, PIECES
+from buildbook.handover.modeltables import ModelTables
+from buildbook.handover.tables import Column, Table, plain
 from buildbook.ledger.ledger import Ledger
 from buildbook.records.book import Book
 

@@ -57,7 +57,7 @@ def write_tables(book: Book, tables: Sequence[Table], folder: Path) -> None:
         (folder / "json" / f"{table.name}.json").write_bytes(as_json(table))
     (folder / "json" / "schema.json").write_bytes(_dumped(schema(tables)))
     (folder / SQLITE).write_bytes(as_sqlite(tables))
-    (folder / "README.txt").write_text(_readme(book, tables), encoding="utf-8")
+    (folder / "README.txt").write_text(_readme(book, tables), encoding="utf-8", newline="\n")
     said = {
         "title": book.file.title,
         "edition": book.edition,

@@ -108,7 +108,7 @@ def hand_over(
             )
             remarks += _long(long_paths(items))
     account = Account(tuple(volumes), tuple(bags), tuple(remarks))
-    (folder / MARK).write_text(_said(book, wish, account), encoding="utf-8")
+    (folder / MARK).write_text(_said(book, wish, account), encoding="utf-8", newline="\n")
     return account
 
 

@@ -21,7 +21,7 @@ from typing import Any
 
 from buildbook.records.book import Book
 from buildbook.records.kinds import kind_of
-from buildbook.records.read import Reading
+from buildbook.records.read import Reading, leads_inside
 
 FORMAT = "# buildbook seal, format 1"
 OTHERS = "not of one month"
@@ -152,19 +152,12 @@ def _walk(folder: Path, prefix: str, root: Path) -> Iterator[str]:
         for entry in entries:
             if entry.name.startswith((".", "__")):
                 continue
-            if entry.is_symlink() and not _inside(Path(entry.path), root):
+            if entry.is_symlink() and not leads_inside(Path(entry.path), root):
                 continue
             if entry.is_dir(follow_symlinks=False):
                 yield from _walk(Path(entry.path), f"{prefix}{entry.name}/", root)
             elif entry.is_file():
                 yield prefix + entry.name
-
-
-def _inside(path: Path, root: Path) -> bool:
-    try:
-        return path.resolve(strict=True).is_relative_to(root)
-    except (OSError, RuntimeError):
-        return False
 
 
 def digest_of(path: Path) -> str:

@@ -1,7 +1,9 @@
 """Tables: what an export is made of, before it is written as CSV, JSON or SQLite."""
 
 from dataclasses import dataclass, field
-from typing import Literal
+from datetime import date
+from decimal import Decimal
+from typing import Any, Literal
 
 Value = str | int | float | bool | None
 ColumnKind = Literal["text", "integer", "number", "yes-no", "date", "time"]
@@ -29,6 +31,20 @@ class Table:
     description: str
     columns: tuple[Column, ...]
     rows: list[tuple[Value, ...]] = field(default_factory=list)
+
+
+def plain(value: Any) -> Value:
+    """Turn a value of a record into one of a table."""
+    if value is None or isinstance(value, (bool, int, float, str)):
+        return value
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, Decimal):
+        return float(value)
+    low, high = getattr(value, "low", None), getattr(value, "high", None)
+    if low or high:  # from a smallest to a largest value
+        return " to ".join(v.written if v else "any" for v in (low, high))
+    return str(value)
 
 
 def by_need(tables: list[Table]) -> list[Table]:

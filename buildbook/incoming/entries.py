@@ -9,7 +9,7 @@ from buildbook.records.problems import Finding, Severity
 
 MARK = "# Brought in from"
 """How the line begins that says where a session's file comes from."""
-_MARKED = re.compile(rf"^{MARK} .*\((?P<mark>[0-9a-f]{{12}})\)$", re.MULTILINE)
+_MARKED = re.compile(rf"^{MARK} .*\((?P<mark>[0-9a-f]{{12}})\)\s*?$", re.MULTILINE)
 
 
 @dataclass(frozen=True, slots=True)

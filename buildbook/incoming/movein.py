@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from buildbook.incoming.brought import Brought
 from buildbook.incoming.entries import Entry, marks_in
 from buildbook.incoming.sessionwords import SessionWords
+from buildbook.records.names import MAX_NAME
 from buildbook.records.problems import Problem, Severity
 from buildbook.records.read import Reading, read
 from buildbook.records.record import fold
@@ -206,4 +207,4 @@ def _blamed(error: Problem, new: list[Brought]) -> list[Brought]:
 
 def draft_name(brought: Brought, slug: str) -> str:
     """Name the file in which an entry is kept that is no session yet."""
-    return f"{slug or 'note'}-line-{brought.entry.line}.yml"
+    return f"{slug[:MAX_NAME].strip('-') or 'note'}-line-{brought.entry.line}.yml"

@@ -70,6 +70,7 @@ class SessionWords:
             brought.add_notes(cell.words)
         body = self._date(brought, by_field)
         self._step(brought, by_field)
+        self._step_or_title(brought, by_field)
         for name, read in self._readers().items():
             for cell in by_field.get(name, ()):
                 self._take(brought, name, cell, read)
@@ -161,16 +162,21 @@ class SessionWords:
         """Take the step by what it is called, in its section where that is named too."""
         [section] = by_field.get("section", [None])[:1] or [None]
         [step] = by_field.get("step", [None])[:1] or [None]
-        given = [cell for cell in (section, step) if cell]
-        either = by_field.get(STEP_OR_TITLE, ())
+        given = [cell for cell in (section, step) if cell and words_of(cell.words)]
+        for cell in (section, step):
+            if cell and cell not in given:  # nothing but signs
+                brought.keep(cell)
         words = [self._said(cell.words) for cell in given]
         together = " / ".join(cell.words for cell in given)
         if words_of(together) in self.read_as:
             words = [self._said(together)]
         found, said = self._find_step(*words) if words else (set(), "")
         if len(found) == 1:
-            brought.fields["step"] = found.pop()
+            name = brought.fields["step"] = found.pop()
             brought.origin["step"] = given[-1]
+            sections = self.sections.get(words_of(words[0]), set())
+            if len(words) > 1 and name.partition("/")[0] not in sections:
+                brought.keep(given[0], f"section: {name} is not in `{given[0].words}`")
         elif given:
             named = f"; it is taken for {self.step}" if self.step else ""
             finding = brought.entry.finding(
@@ -179,7 +185,10 @@ class SessionWords:
             brought.findings.append(finding)
             for cell in given:
                 brought.keep(cell)
-        for cell in either:
+
+    def _step_or_title(self, brought: Brought, by_field: Mapping[str, list[Cell]]) -> None:
+        """Take a heading or a file's name for the step, if it names one, else for the title."""
+        for cell in by_field.get(STEP_OR_TITLE, ()):
             names = self._find_step(self._said(cell.words))[0]
             if len(names) == 1 and "step" not in brought.fields:
                 brought.fields["step"] = names.pop()

@@ -12,7 +12,7 @@ from buildbook.records.book import Book
 
 
 @dataclass(frozen=True, slots=True)
-class Task:
+class WorkAhead:
     """One operation on the pieces of one part."""
 
     part: str
@@ -35,7 +35,7 @@ class StepAhead:
     """Minutes spent on it, by the clock."""
     estimate: int | None
     """Minutes planned."""
-    tasks: tuple[Task, ...]
+    work: tuple[WorkAhead, ...]
     """Operations not yet done on all pieces, along the routes; the steps that come earlier in the
     book have theirs first."""
     squawks: tuple[int, ...]
@@ -74,18 +74,18 @@ def _step(ledger: Ledger, book: Book, name: str, left: list[tuple[str, str]]) ->
         state=progress.state,
         clock=progress.clock,
         estimate=progress.estimate,
-        tasks=tuple(_task(ledger, part, operation) for part, operation in left),
+        work=tuple(_work(ledger, part, operation) for part, operation in left),
         squawks=tuple(open_),
         lessons=ledger.lessons_of_step[name],
         lacks=lacks(ledger, book, name) if progress.state is StepState.BEGUN else (),
     )
 
 
-def _task(ledger: Ledger, part: str, operation: str) -> Task:
+def _work(ledger: Ledger, part: str, operation: str) -> WorkAhead:
     sheet = ledger.routes.sheets[part]
     at = sheet.operations.index(operation)
     rows = [(row, row.cells[at].state) for row in sheet.rows if row.piece.fitted]
-    return Task(
+    return WorkAhead(
         part,
         operation,
         tuple(row.piece.mark for row, state in rows if state is CellState.NEXT),

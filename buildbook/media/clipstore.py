@@ -1,8 +1,7 @@
 """The store of clips: what is published of each is made once, and known the next time."""
 
 import os
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path, PurePosixPath
@@ -11,10 +10,10 @@ from typing import TYPE_CHECKING
 from buildbook.files import PARTIAL, write_whole
 from buildbook.media.engine import Box
 from buildbook.media.folder import Folder
-from buildbook.media.keeping import is_whole, tidy
+from buildbook.media.keeping import is_whole, tidy, writing
 from buildbook.media.manifest import Seen
 from buildbook.media.picture import Derivative
-from buildbook.media.problems import BadPictureError, CacheError, PictureProblem
+from buildbook.media.problems import BadPictureError, PictureProblem
 from buildbook.records.names import slugify
 
 if TYPE_CHECKING:
@@ -101,7 +100,7 @@ class ClipStore:
                 ready[file] = self._ready(file, seen.sha256, wish, manifest)
         missing = [file for file, clip in ready.items() if not clip and file not in problems]
         if missing:
-            with self._writing():
+            with writing(self._cache, "clips"):
                 self._cache.mkdir(parents=True, exist_ok=True)
                 self._tidy(manifest)
         for done, file in enumerate(missing):
@@ -113,7 +112,7 @@ class ClipStore:
                 problems[file] = problem
             else:
                 ready[file] = self._ready(file, digest, wishes[file], manifest)
-            with self._writing():
+            with writing(self._cache, "clips"):
                 manifest.save(self._cache / _MANIFEST)
         return (
             {file: clip for file, clip in ready.items() if clip},
@@ -157,7 +156,7 @@ class ClipStore:
 
         found, path = self._folder.stat(file), self._folder.path(file)
         digest = self._folder.digest(file)
-        with self._writing():
+        with writing(self._cache, "clips"):
             facts = manifest.facts.get(digest) or look_at(path)
             for kind, key in _keys(digest, wish).items():
                 known = manifest.made.get(key, ())
@@ -190,16 +189,6 @@ class ClipStore:
             size = preview(path, part, facts, wish.hidden)
         part.replace(self._cache / name)
         return (MadeFile(name, *size, (self._cache / name).stat().st_size),)
-
-    @contextmanager
-    def _writing(self) -> Iterator[None]:
-        try:
-            yield
-        except OSError as error:
-            raise CacheError(
-                f"the folder for prepared clips, {self._cache}, cannot be written: "
-                f"{error.strerror or error}"
-            ) from error
 
     def _tidy(self, manifest: "ClipManifest") -> None:
         """Let go what no build has used for long, whenever the cache is about to grow."""

@@ -8,10 +8,12 @@ is missing is made again from the original.
 import os
 import re
 import time
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from buildbook.files import PARTIAL
+from buildbook.media.problems import CacheError
 
 _DAY = 24 * 3600.0  # seconds
 UNUSED = 90 * _DAY
@@ -32,6 +34,20 @@ def is_whole(path: Path, size: int) -> bool:
         with suppress(OSError):  # a cache that cannot be written can be read all the same
             os.utime(path, ns=(time.time_ns(), found.st_mtime_ns))
     return True
+
+
+@contextmanager
+def writing(cache: Path, what: str) -> Iterator[None]:
+    """Say in a sentence that a cache, of `pictures` or `clips`, cannot be written.
+
+    Raises CacheError in place of OSError.
+    """
+    try:
+        yield
+    except OSError as error:
+        raise CacheError(
+            f"the folder for prepared {what}, {cache}, cannot be written: {error.strerror or error}"
+        ) from error
 
 
 def tidy(cache: Path) -> set[str]:

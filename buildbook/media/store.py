@@ -2,9 +2,9 @@
 
 import os
 import time
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor, as_completed
-from contextlib import contextmanager, nullcontext
+from contextlib import nullcontext
 from datetime import tzinfo
 from hashlib import sha256
 from pathlib import Path
@@ -14,7 +14,7 @@ from buildbook.files import write_whole
 from buildbook.media.engine import Box, Rendered, full_size, open_original, render
 from buildbook.media.exif import moment
 from buildbook.media.folder import Folder
-from buildbook.media.keeping import is_whole, tidy
+from buildbook.media.keeping import is_whole, tidy, writing
 from buildbook.media.manifest import Known, Made, Manifest, Seen
 from buildbook.media.picture import (
     FULL,
@@ -26,7 +26,7 @@ from buildbook.media.picture import (
     derivative_name,
     edges,
 )
-from buildbook.media.problems import BadPictureError, CacheError, PictureProblem
+from buildbook.media.problems import BadPictureError, PictureProblem
 
 _MANIFEST = "pictures.json"
 _SAVE_EVERY = 5.0  # seconds: what a killed run loses at most
@@ -154,7 +154,7 @@ class PictureStore:
         problems: dict[str, BadPictureError],
         progress: Progress | None,
     ) -> None:
-        with self._writing():
+        with writing(self._cache, "pictures"):
             self._cache.mkdir(parents=True, exist_ok=True)
             self._tidy(folder, manifest)
         pool = ThreadPoolExecutor(self._workers, "pictures")
@@ -213,23 +213,13 @@ class PictureStore:
         )
 
     def _write(self, name: str, edge: int, one: Rendered) -> Made:
-        with self._writing():
+        with writing(self._cache, "pictures"):
             write_whole(self._cache / name, one.jpeg, durable=False)
         return Made(edge, one.width, one.height, len(one.jpeg))
 
     def _save(self, manifest: Manifest) -> None:
-        with self._writing():
+        with writing(self._cache, "pictures"):
             manifest.save(self._cache / _MANIFEST)
-
-    @contextmanager
-    def _writing(self) -> Iterator[None]:
-        try:
-            yield
-        except OSError as error:
-            raise CacheError(
-                f"the folder for prepared pictures, {self._cache}, cannot be written: "
-                f"{error.strerror or error}"
-            ) from error
 
     def _tidy(self, folder: Folder, manifest: Manifest) -> None:
         """Let go what no build has used for long, whenever the cache is about to grow."""

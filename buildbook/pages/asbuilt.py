@@ -9,11 +9,12 @@ from markupsafe import Markup
 from buildbook.ledger.asbuilt import Assembly
 from buildbook.ledger.recurring import Due
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure, SquawkLine
+from buildbook.pages.context import Context
 from buildbook.pages.lots import SectionLotLine, section_lots
 from buildbook.pages.notices import NoticeLine, notice_lines
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.readings import ReadingView, reading_view
+from buildbook.pages.views import Figure, SquawkLine
 from buildbook.pages.words import mark, say, show_date, show_interval, show_month, translated
 from buildbook.records.equipment import Equipment
 

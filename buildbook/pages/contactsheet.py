@@ -6,8 +6,9 @@ They are pages to look at and to print; `buildbook.handover.contactsheet` makes 
 from dataclasses import dataclass
 
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link, Page
+from buildbook.pages.views import Figure
 from buildbook.pages.words import say, show_date
 
 

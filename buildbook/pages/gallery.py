@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from buildbook.ledger.links import Shot, Take
 from buildbook.pages import paths
 from buildbook.pages.clips import ClipView, clip_views
-from buildbook.pages.context import Context, Figure
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.views import Figure
 from buildbook.pages.words import say
 
 

@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from buildbook.ledger.progress import Progress
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure, SquawkLine
+from buildbook.pages.context import Context
 from buildbook.pages.forecast import finish_words
 from buildbook.pages.lots import LotLine, expiring_lots
 from buildbook.pages.notices import NoticeLine, open_notices
@@ -15,6 +15,7 @@ from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.sessions import SessionLine, session_line
 from buildbook.pages.storage import BareLine, due_lines
+from buildbook.pages.views import Figure, SquawkLine
 from buildbook.pages.words import say, show_date
 from buildbook.records.bookfile import Aircraft
 

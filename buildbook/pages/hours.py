@@ -5,8 +5,9 @@ from itertools import accumulate
 
 from buildbook.pages import paths
 from buildbook.pages.charts import Chart, bars, line
-from buildbook.pages.context import Context, HoursView, every_month
+from buildbook.pages.context import Context, every_month
 from buildbook.pages.page import Page, SearchEntry
+from buildbook.pages.views import HoursView
 from buildbook.pages.words import say, short_month
 
 

@@ -4,9 +4,10 @@ from collections import defaultdict
 from dataclasses import dataclass
 
 from buildbook.pages import paths
-from buildbook.pages.context import Context, LessonView
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
+from buildbook.pages.views import LessonView
 from buildbook.pages.words import say
 
 

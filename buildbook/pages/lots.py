@@ -9,9 +9,10 @@ from markupsafe import Markup
 
 from buildbook.ledger.lots import LotTrace, Mixed, Use
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
+from buildbook.pages.views import Figure
 from buildbook.pages.words import (
     say,
     show_date,

@@ -8,9 +8,10 @@ from markupsafe import Markup
 
 from buildbook.pages import paths
 from buildbook.pages.calendar import DAYS, YearView, years
-from buildbook.pages.context import Context, Figure, HoursView
+from buildbook.pages.context import Context
 from buildbook.pages.home import home_page
 from buildbook.pages.page import Link, Page, SearchEntry
+from buildbook.pages.views import Figure, HoursView
 from buildbook.pages.words import inside_a_sentence, mark, say, show_date, translated
 from buildbook.records.bookfile import Aircraft
 from buildbook.records.photo import Photo
@@ -190,7 +191,7 @@ def at_work_page(context: Context) -> Page:
         if counts[name]
     )
     unnamed = sum(not shot.photo.who for shot in shots)
-    view = AtWorkView(groups, unnamed, Link("gallery", paths.GALLERY))
+    view = AtWorkView(groups, unnamed, Link(say("gallery"), paths.GALLERY))
     entries = [SearchEntry(say("At work"), say("Photos by who is at work in them"))]
     return Page(
         paths.AT_WORK, say("At work"), "at_work.html", view, entries, frozenset(), listed=True

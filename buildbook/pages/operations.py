@@ -8,11 +8,12 @@ from buildbook.ledger.hours import HoursRow
 from buildbook.pages import paths
 from buildbook.pages.air import AirLine, conditions_words, operation_air
 from buildbook.pages.clips import ClipView, clip_views
-from buildbook.pages.context import Context, Figure, LessonView
+from buildbook.pages.context import Context
 from buildbook.pages.hazards import HazardView, hazard_view, hazards_in
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.sessions import SessionLine, session_line
+from buildbook.pages.views import Figure, LessonView
 from buildbook.pages.words import say
 from buildbook.records.operation import Operation
 

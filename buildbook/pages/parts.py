@@ -8,7 +8,7 @@ from buildbook.ledger.hours import HoursRow
 from buildbook.ledger.shortage import shortage, shortages
 from buildbook.pages import paths
 from buildbook.pages.clips import ClipView, clip_views
-from buildbook.pages.context import Context, Figure, LessonView, SquawkLine
+from buildbook.pages.context import Context
 from buildbook.pages.lots import part_lots
 from buildbook.pages.notices import NoticeLine, notice_lines
 from buildbook.pages.page import Link, Page, SearchEntry
@@ -16,6 +16,7 @@ from buildbook.pages.prose import plain_text
 from buildbook.pages.readings import ReadingView, reading_view
 from buildbook.pages.sessions import SessionLine, session_line
 from buildbook.pages.sheets import SheetView, part_sheet_link, sheet_view
+from buildbook.pages.views import Figure, LessonView, SquawkLine
 from buildbook.pages.words import say
 from buildbook.records.part import Part
 

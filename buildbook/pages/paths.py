@@ -4,6 +4,7 @@ from collections.abc import Callable
 from typing import Any
 from urllib.parse import quote
 
+from buildbook.files import portable
 from buildbook.ledger.links import Links
 
 HOME, SECTIONS, SESSIONS, PARTS, OPERATIONS = "index", "sections", "sessions", "parts", "operations"
@@ -22,12 +23,12 @@ CALENDAR = "assets/buildbook/recurring.ics"
 
 def section(name: str) -> str:
     """Path of a section's page."""
-    return f"{SECTIONS}/{name}"
+    return f"{SECTIONS}/{portable(name)}"
 
 
 def step(name: str) -> str:
     """Path of a step's page; `name` is `section/step`."""
-    return f"{SECTIONS}/{name}"
+    return f"{SECTIONS}/{'/'.join(map(portable, name.split('/')))}"
 
 
 def session(slug: str) -> str:
@@ -37,12 +38,12 @@ def session(slug: str) -> str:
 
 def part(number: str) -> str:
     """Path of a part's page."""
-    return f"{PARTS}/{number}"
+    return f"{PARTS}/{portable(number)}"
 
 
 def operation(name: str) -> str:
     """Path of an operation's page."""
-    return f"{OPERATIONS}/{name}"
+    return f"{OPERATIONS}/{portable(name)}"
 
 
 def squawk(number: int) -> str:
@@ -52,17 +53,17 @@ def squawk(number: int) -> str:
 
 def reading(slug: str) -> str:
     """Path of the page of a characteristic that was measured."""
-    return f"{READINGS}/{slug}"
+    return f"{READINGS}/{portable(slug)}"
 
 
 def lot(name: str) -> str:
     """Path of a lot's page."""
-    return f"lots/{name}"
+    return f"lots/{portable(name)}"
 
 
 def as_built(section: str) -> str:
     """Path of the page of a section as it was built."""
-    return f"{AS_BUILT}/{section}"
+    return f"{AS_BUILT}/{portable(section)}"
 
 
 def notice(number: str) -> str:

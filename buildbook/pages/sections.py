@@ -11,7 +11,7 @@ from buildbook.pages.charts import Chart, bars
 from buildbook.pages.clips import ClipView, clip_views
 from buildbook.pages.closing import ClosingView, closing_view
 from buildbook.pages.contactsheet import contact_sheet_link
-from buildbook.pages.context import Context, Figure, HoursView, LessonView, SquawkLine, WorkView
+from buildbook.pages.context import Context
 from buildbook.pages.forecast import left_words
 from buildbook.pages.hazards import HazardView, hazard_view, hazards_in
 from buildbook.pages.lots import SectionLotLine, section_lots
@@ -21,6 +21,7 @@ from buildbook.pages.prose import plain_text
 from buildbook.pages.readings import LimitLine, ReadingView, limit_lines, reading_view
 from buildbook.pages.sheets import step_sheet_link
 from buildbook.pages.tools import NeededTool, needed_tools
+from buildbook.pages.views import Figure, HoursView, LessonView, SquawkLine, WorkView
 from buildbook.pages.words import say, show_date
 from buildbook.records.section import Section, Step
 

@@ -10,12 +10,13 @@ from buildbook.pages import paths
 from buildbook.pages.air import AirView, session_air
 from buildbook.pages.amendments import AmendmentView, amendments
 from buildbook.pages.clips import ClipView, clip_entries, clip_views
-from buildbook.pages.context import Context, Figure, LessonView, SquawkLine, WorkView, once
+from buildbook.pages.context import Context, once
 from buildbook.pages.hazards import hazard_link, hazards_in
 from buildbook.pages.lots import MixLine, mixed_of_session
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.readings import ReadingView, reading_view
+from buildbook.pages.views import Figure, LessonView, SquawkLine, WorkView
 from buildbook.pages.words import say, show_date, show_month, weekday
 from buildbook.pages.written import WritingLine, session_written
 from buildbook.records.session import Session

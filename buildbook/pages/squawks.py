@@ -6,11 +6,12 @@ from datetime import date
 from markupsafe import Markup
 
 from buildbook.pages import paths
-from buildbook.pages.context import Context, Figure, SquawkLine
+from buildbook.pages.context import Context
 from buildbook.pages.page import Link, Page, SearchEntry
 from buildbook.pages.prose import plain_text
 from buildbook.pages.readings import ReadingView, reading_view
 from buildbook.pages.storage import corrosion_facts
+from buildbook.pages.views import Figure, SquawkLine
 from buildbook.pages.words import mark, say, show_date, show_days, translated
 from buildbook.records.squawk import Advice, Squawk
 

@@ -5,7 +5,8 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, WithJsonSchema
-from pydantic_core import PydanticCustomError
+
+from buildbook.records.names import bad
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,11 +46,8 @@ def _field(numbers: int, example: str) -> BeforeValidator:
         try:
             return parse_area(value, numbers)
         except ValueError as error:
-            raise PydanticCustomError(
-                "area",
-                "{said}",
-                {"said": str(error), "advice": f"write fractions from 0 to 1, as `{example}`"},
-            ) from None
+            advice = f"write fractions from 0 to 1, as `{example}`"
+            raise bad("area", str(error), advice) from None
 
     return BeforeValidator(validate)
 

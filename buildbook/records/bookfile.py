@@ -79,9 +79,6 @@ class Units(Record):
     mass: MassUnit = Field("kg", description="Unit weights are shown in.")
 
 
-UNIT_CHOICES = {n: get_args(f.annotation) for n, f in Units.model_fields.items()}
-
-
 class Aircraft(Record):
     """The aircraft this book is about."""
 

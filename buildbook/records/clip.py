@@ -8,10 +8,10 @@ from pydantic import AfterValidator, BeforeValidator, Field, model_validator
 
 from buildbook.records.areas import Box
 from buildbook.records.names import Line, Listed, Looks, Several, SeveralPeople, YesNo, bad
-from buildbook.records.photo import one_or_more_boxes
+from buildbook.records.photo import not_only_a_name, one_or_more_boxes
 from buildbook.records.record import Record
 from buildbook.records.references import ClipRef, OperationRef, PartRef, PersonRef, StepRef
-from buildbook.records.timecode import Code, TimeCode
+from buildbook.records.timecode import Code
 
 CLIP_ENDINGS = frozenset((".mp4", ".m4v", ".mov"))
 
@@ -69,11 +69,7 @@ class Clip(Record):
     @model_validator(mode="before")
     @classmethod
     def _not_only_a_name(cls, data: Any) -> Any:
-        if isinstance(data, str):
-            said = f"the clip `{data.strip()}` needs a caption as well"
-            advice = f"write `- file: {data.strip()}`, and below `file` a line `caption: ...`"
-            raise bad("no-caption", said, advice)
-        return data
+        return not_only_a_name("clip", data)
 
     @model_validator(mode="after")
     def _one_source(self) -> "Clip":
@@ -89,7 +85,3 @@ class Clip(Record):
                 said = f"`{name}` can do nothing to a video that is hosted elsewhere"
                 raise bad("hosted-elsewhere", said, f"take `{name}` away", field=name)
         return self
-
-    def chapter_at(self, at: TimeCode) -> Chapter | None:
-        """Find the chapter that begins at a time code."""
-        return next((chapter for chapter in self.chapters if chapter.at == at), None)

@@ -42,7 +42,3 @@ class Equipment(Record):
             said = f"it was taken out on {self.removed}, before it was fitted, {self.installed}"
             raise bad("removed-early", said, "mend one of the two dates", field="removed")
         return self
-
-    def is_fitted(self) -> bool:
-        """Tell whether it is in the aircraft: fitted, and not taken out again."""
-        return self.installed is not None and self.removed is None

@@ -3,7 +3,6 @@
 from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, model_validator
-from pydantic_core import PydanticCustomError
 
 from buildbook.records.areas import Area, Box, Point
 from buildbook.records.names import Line, Listed, Several, SeveralPeople, bad
@@ -40,10 +39,7 @@ class Marker(Record):
         if (self.at is None) == (self.box is None):
             said = "a marker has either `at` or `box`"
             advice = "write one of the two, as `at: 0.42, 0.61`"
-            field = "box" if self.box else "caption"
-            raise PydanticCustomError(
-                "marker-place", "{said}", {"said": said, "advice": advice, "field": field}
-            )
+            raise bad("marker-place", said, advice, field="box" if self.box else "caption")
         return self
 
     @property
@@ -52,6 +48,15 @@ class Marker(Record):
         area = self.at or self.box
         assert area is not None  # one of them is there, or the record would not be
         return area
+
+
+def not_only_a_name(one: str, data: Any) -> Any:
+    """Refuse a file's name in place of a picture or clip. Raises PydanticCustomError."""
+    if isinstance(data, str):
+        said = f"the {one} `{data.strip()}` needs a caption as well"
+        advice = f"write `- file: {data.strip()}`, and below `file` a line `caption: ...`"
+        raise bad("no-caption", said, advice)
+    return data
 
 
 def one_or_more_boxes(value: Any) -> Any:
@@ -87,8 +92,4 @@ class Photo(Record):
     @model_validator(mode="before")
     @classmethod
     def _not_only_a_name(cls, data: Any) -> Any:
-        if isinstance(data, str):
-            said = f"the picture `{data.strip()}` needs a caption as well"
-            advice = f"write `- file: {data.strip()}`, and below `file` a line `caption: ...`"
-            raise bad("no-caption", said, advice)
-        return data
+        return not_only_a_name("picture", data)

@@ -29,11 +29,6 @@ def private_kinds(model: type[Record]) -> dict[str, str]:
     return found
 
 
-def private_fields(model: type[Record]) -> frozenset[str]:
-    """Return the attributes of a kind of record that are not for everybody."""
-    return frozenset(private_kinds(model))
-
-
 def _mark(annotation: object) -> Private | None:
     inner = get_args(annotation)
     if get_origin(annotation) is Annotated:

@@ -112,6 +112,14 @@ def read(
         return _Reader(content, instead or {}, shelf or Shelf()).read(today)
 
 
+def leads_inside(link: Path, root: Path) -> bool:
+    """Tell whether a link leads to something below `root`, which is a resolved path."""
+    try:
+        return link.resolve(strict=True).is_relative_to(root)
+    except (OSError, RuntimeError):  # nothing is there, or it leads in a ring
+        return False
+
+
 def _already(one: str, identity: str, record: Record, first: Record, highest: int) -> Problem:
     """Say that an identity is taken; `highest` is the highest number given to one of its kind."""
     name = getattr(record, identity)
@@ -170,7 +178,7 @@ class _Reader:
             if entry.name.startswith((".", "__")):
                 continue
             name = prefix + entry.name
-            if entry.is_symlink() and not self._inside(Path(entry.path)):
+            if entry.is_symlink() and not leads_inside(Path(entry.path), self.root):
                 self._problem(
                     "outside-content",
                     "this link leads out of the content folder",
@@ -189,12 +197,6 @@ class _Reader:
                     yield from self._walk(Path(entry.path), f"{name}/")
             elif entry.is_file():
                 yield name, entry
-
-    def _inside(self, path: Path) -> bool:
-        try:
-            return path.resolve(strict=True).is_relative_to(self.root)
-        except (OSError, RuntimeError):
-            return False
 
     def _problem(
         self,

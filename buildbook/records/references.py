@@ -41,7 +41,6 @@ StepRef = Annotated[StepName, Refers("steps")]
 SectionRef = Annotated[Slug, Refers("sections")]
 NoticeRef = Annotated[NoticeNumber, Refers("notices")]
 EquipmentRef = Annotated[Slug, Refers("equipment")]
-LessonRef = Annotated[Number, Refers("lessons")]
 SquawkRef = Annotated[Number, Refers("squawks")]
 PieceRef = Annotated[Line, Refers("pieces")]
 """A piece by its full label."""

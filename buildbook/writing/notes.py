@@ -113,7 +113,8 @@ def time_fields(text: str) -> dict[str, Plain]:
     rest = text.strip()[span.end() :].strip(" ,;")
     if rest and not (pause := _TOKENS[1][1].fullmatch(rest)):
         raise ValueError(f"`{rest}` is no time off; write `break 15 min`")
-    parse_clock(span["start"]), parse_clock(span["end"])
+    for end in ("start", "end"):
+        parse_clock(span[end])
     fields: dict[str, Plain] = {"from": span["start"], "to": span["end"]}
     if pause:
         parse_duration(pause["pause"])

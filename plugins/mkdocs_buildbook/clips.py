@@ -8,11 +8,12 @@ from pathlib import Path
 from mkdocs.exceptions import PluginError
 
 from buildbook.media.clipstore import ClipStore
-from buildbook.media.picture import Derivative, published_name
+from buildbook.media.picture import Derivative
 from buildbook.media.problems import CacheError
 from buildbook.media.wishes import wishes
 from buildbook.records.book import Book
 from buildbook.records.timecode import TimeCode
+from mkdocs_buildbook.pictures import in_site
 
 FOLDER = "clips"
 
@@ -54,11 +55,11 @@ class Clips:
         for original, clip in prepared.items():
             file = files[original]
             for made in (clip.film, clip.preview, *clip.posters):
-                self._paths[_in_site(made, file).file] = store.path(made)
+                self._paths[in_site(FOLDER, made, file).file] = store.path(made)
             self._clips[file] = SiteClip(
-                _in_site(clip.film, file),
-                _in_site(clip.preview, file),
-                tuple(_in_site(poster, file) for poster in clip.posters),
+                in_site(FOLDER, clip.film, file),
+                in_site(FOLDER, clip.preview, file),
+                tuple(in_site(FOLDER, poster, file) for poster in clip.posters),
                 str(TimeCode(round(clip.seconds) * 1000)),
             )
 
@@ -73,9 +74,3 @@ class Clips:
     def files(self) -> Iterator[tuple[str, Path]]:
         """Yield every file: its address in the site, and the file to copy."""
         yield from self._paths.items()
-
-
-def _in_site(derivative: Derivative, file: str) -> Derivative:
-    """Give what is made of a clip its address in the site, from the name the book knows it by."""
-    name = published_name(file, derivative)
-    return Derivative(f"{FOLDER}/{name}", derivative.width, derivative.height)

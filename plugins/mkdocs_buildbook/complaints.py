@@ -11,7 +11,7 @@ from buildbook.pages.page import Page
 from buildbook.pages.words import say, speaking
 from buildbook.records.problems import Finding, Severity
 from mkdocs_buildbook.drawing import Drawing
-from mkdocs_buildbook.files import BookFile, BookPage
+from mkdocs_buildbook.files import BookPage, PageFile
 
 _MOST = 8
 """Problems shown on one page; the terminal lists all."""
@@ -47,7 +47,7 @@ class Complaints:
 
     def page(self, path: str, file: str, config: MkDocsConfig, drawing: Drawing) -> BookPage:
         """Make the page that stands in for one whose record cannot be read."""
-        target = BookFile(f"{path}.md", None, config.site_dir, config.use_directory_urls)
+        target = PageFile(f"{path}.md", None, config.site_dir, config.use_directory_urls)
         with speaking(drawing.layout.language):
             view = self.about(frozenset({file})) or ComplaintsView((), 0)
             title = say("%(file)s cannot be read", file=file)
@@ -56,7 +56,7 @@ class Complaints:
 
 
 class _StandIn(BookPage):
-    def __init__(self, page: Page, file: BookFile, config: MkDocsConfig, drawing: Drawing) -> None:
+    def __init__(self, page: Page, file: PageFile, config: MkDocsConfig, drawing: Drawing) -> None:
         super().__init__(page.path, file, config, drawing)
         self._page = page
 

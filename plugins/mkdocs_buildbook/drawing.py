@@ -12,9 +12,9 @@ from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import File
 
 from buildbook.pages.clips import ClipView
-from buildbook.pages.context import Figure
 from buildbook.pages.layout import Layout
 from buildbook.pages.page import SCHEME, Link, Page
+from buildbook.pages.views import Figure
 from buildbook.pages.words import drawn, drawn_n, number, show_date, show_minutes, speaking
 from mkdocs_buildbook.clips import Clips, SiteClip
 from mkdocs_buildbook.pictures import Pictures, SitePicture

@@ -28,7 +28,7 @@ NOTES = mark("Notes")
 """What hand-written pages outside folders are listed under."""
 
 
-class BookFile(File):
+class PageFile(File):
     """The file of a page that comes from records."""
 
     stale: bool = True
@@ -42,7 +42,7 @@ class BookFile(File):
 class BookPage(MkDocsPage):
     """A page that comes from records. It is drawn from its view: no Markdown passes through it."""
 
-    def __init__(self, path: str, file: BookFile, config: MkDocsConfig, drawing: Drawing) -> None:
+    def __init__(self, path: str, file: PageFile, config: MkDocsConfig, drawing: Drawing) -> None:
         # The theme's templates print titles and descriptions as HTML, without escaping them. What
         # is not in the navigation has its title when it is laid out.
         title = drawing.layout.listed.get(path)
@@ -128,7 +128,7 @@ def add_pages(files: Files, config: MkDocsConfig, drawing: Drawing) -> list[Book
         uri = f"{path}.md"
         # Records stay out of the navigation: its cost in every page grows with its length.
         level = InclusionLevel.INCLUDED if path in listed else InclusionLevel.NOT_IN_NAV
-        file = cast("BookFile", BookFile.generated(config, uri, content="", inclusion=level))
+        file = cast("PageFile", PageFile.generated(config, uri, content="", inclusion=level))
         if uri in taken or file.dest_uri in taken:
             continue
         files.append(file)

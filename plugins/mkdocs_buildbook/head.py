@@ -6,9 +6,10 @@ from dataclasses import dataclass
 from html import escape
 
 from buildbook.handover.feed import NAME as FEED
-from buildbook.pages.context import Context, Figure
+from buildbook.pages.context import Context
 from buildbook.pages.opening import TITLES
 from buildbook.pages.page import Page
+from buildbook.pages.views import Figure
 from buildbook.pages.words import ENGLISH, language, mark, say, speaking, translated
 from buildbook.records.readers import FULL
 from mkdocs_buildbook.drawing import Drawing

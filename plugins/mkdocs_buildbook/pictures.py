@@ -58,10 +58,10 @@ class Pictures:
         for original, picture in prepared.items():
             file = files[original]
             every = (*picture.derivatives, *((picture.full,) if picture.full else ()))
-            self._paths |= {_in_site(d, file).file: store.path(d) for d in every}
+            self._paths |= {in_site(FOLDER, d, file).file: store.path(d) for d in every}
             self._pictures[file] = SitePicture(
-                tuple(_in_site(d, file) for d in picture.derivatives),
-                _in_site(picture.full, file) if picture.full else None,
+                tuple(in_site(FOLDER, d, file) for d in picture.derivatives),
+                in_site(FOLDER, picture.full, file) if picture.full else None,
                 picture.colour,
             )
 
@@ -78,7 +78,6 @@ class Pictures:
         yield from self._paths.items()
 
 
-def _in_site(derivative: Derivative, file: str) -> Derivative:
-    """Give a derivative its address in the site, from the name the book knows the picture by."""
-    name = published_name(file, derivative)
-    return Derivative(f"{FOLDER}/{name}", derivative.width, derivative.height)
+def in_site(folder: str, made: Derivative, file: str) -> Derivative:
+    """Give what was made of `file` its address in the site, from the name the book knows it by."""
+    return Derivative(f"{folder}/{published_name(file, made)}", made.width, made.height)

@@ -32,12 +32,10 @@ PATH = "/buildbook/save-session"
 """Where sessions are sent to. It is at the root, wherever the site is."""
 MOST_BYTES = 256 * 1024
 """Of a request: a session is a few lines, and a long day a few hundred."""
-TOKEN_HEADER = "X-Buildbook-Token"  # noqa: S105 - the name of a header
-_TOKEN_KEY = "HTTP_X_BUILDBOOK_TOKEN"  # noqa: S105 - what WSGI calls it
+_TOKEN_KEY = "HTTP_X_BUILDBOOK_TOKEN"  # noqa: S105 - what WSGI calls X-Buildbook-Token
 _DRAINED = 4 * MOST_BYTES  # read and thrown away, so that a browser sees the answer
 
 Environ = dict[str, Any]
-Headers = list[tuple[str, str]]
 StartResponse = Callable[..., Any]
 App = Callable[[Environ, StartResponse], Iterable[bytes]]
 

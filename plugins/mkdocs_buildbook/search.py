@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterable
 from pathlib import Path
 
+from buildbook.files import write_whole
 from mkdocs_buildbook.files import BookPage
 
 
@@ -22,11 +23,8 @@ def add_entries(site: Path, pages: Iterable[BookPage]) -> None:
                     "text": _escaped(entry.text),
                 }
             )
-    partial = index.with_suffix(".part")
-    partial.write_text(
-        json.dumps(data, separators=(",", ":"), ensure_ascii=False), encoding="utf-8"
-    )
-    partial.replace(index)
+    text = json.dumps(data, separators=(",", ":"), ensure_ascii=False)
+    write_whole(index, text.encode(), durable=False)
 
 
 def _escaped(text: str) -> str:

@@ -10,6 +10,7 @@ import re
 import sys
 import time
 from collections.abc import Iterable, Iterator
+from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from datetime import UTC, datetime
 from hashlib import sha256
@@ -18,10 +19,12 @@ from pathlib import Path
 from typing import Any
 
 import buildbook
+from buildbook.files import write_whole
 from buildbook.handover.versions import commit_of
 
 FORMAT = 1
 _SHAPING = (
+    "babel",
     "mkdocs",
     "mkdocs-material",
     "mkdocs-get-deps",
@@ -30,6 +33,7 @@ _SHAPING = (
     "markupsafe",
     "nh3",
     "pint",
+    "psychrolib",
     "pydantic",
     "pygal",
     "pygments",
@@ -85,13 +89,10 @@ class Trace:
 
     def save(self, path: Path) -> None:
         """Write the trace whole or not at all; without one the next build makes everything."""
-        partial = path.with_suffix(".part")
-        try:
+        text = json.dumps({"format": FORMAT, **asdict(self)})
+        with suppress(OSError):
             path.parent.mkdir(parents=True, exist_ok=True)
-            partial.write_text(json.dumps({"format": FORMAT, **asdict(self)}), encoding="utf-8")
-            partial.replace(path)
-        except OSError:
-            partial.unlink(missing_ok=True)
+            write_whole(path, text.encode(), durable=False)
 
     def holds(self, config: Path, edition: str | None = None) -> bool:
         """Tell whether the site is what a build would make now, of that edition if one is given."""

@@ -211,6 +211,15 @@ def test_what_is_written_as_windows_writes_it(content: Path, tmp_path: Path) -> 
     assert read(content).book.sessions["2025-03-08"].notes == "Löcher entgratet"
 
 
+def test_line_ends_and_comments_of_others_do_not_hide_what_was_brought_in(content: Path) -> None:
+    bring("log.csv", "--dates", "day-first", "--write")
+    for path in (content / "sessions").glob("*.yml"):
+        path.write_bytes(path.read_bytes().replace(b"\n", b"\r\n"))  # as git may do on Windows
+    result = bring("log.csv", "--dates", "day-first")
+    assert "  log.csv:2: content/sessions/2025-03-08.yml" in result.output
+    assert "nothing to bring in" in result.output
+
+
 MANY = 150
 PROGRAM = "import sys; from buildbook.cli.main import main; sys.argv[0] = 'buildbook'; main()"
 

@@ -23,6 +23,7 @@ from buildbook.incoming.values import DayOrder, parse_day, parse_length
 from buildbook.records.durations import parse_duration
 from buildbook.records.read import Reading, read
 from buildbook.records.session import Session
+from buildbook.records.yamlfile import read_yaml
 from buildbook.writing.notes import wrong_with
 
 TODAY = date(2026, 6, 1)
@@ -545,3 +546,89 @@ def test_no_word_of_a_note_is_lost(book, name, text) -> None:
         if word.strip("#*-") and word not in ("to", "with", "next", "who", "hours"):
             there = word in kept or wrong_with("date", word, book.book) == ""
             assert there, (text, kept)
+
+
+CELLS = st.sampled_from(
+    [
+        *(
+            "",
+            "2025-03-08",
+            "2025-03-09",
+            "8/3/2025",
+            "9999-01-01",
+            "fin/skeleton",
+            "Skins on",
+            "Fin",
+        ),
+        *("1", "2,5", "2:30", "25:00", "19:30", "22:00", "0", "99", "-1", "a while", "15 min"),
+        *("ada", "Ben Fen & ines", "Zoe", "FN-01", "FN-01, RD-01", "FN-02-L", "FN-99", "01 to 03"),
+        *(
+            "drill",
+            "Deburr",
+            "weld",
+            "a.jpg",
+            "lesson 1",
+            "lesson 9",
+            "squawk 2",
+            "17 °C, 55 %",
+            "yes",
+        ),
+        *(
+            "[x](part:FN-77)",
+            "a: b\nc: d",
+            "- x\n- y",
+            "#x",
+            "```\nopen",
+            "\t",
+            "' \"",
+            "{a: b}",
+            "x",
+        ),
+    ]
+)
+
+
+@settings(max_examples=150)
+@given(st.lists(st.lists(CELLS, min_size=19, max_size=19), min_size=1, max_size=5), st.booleans())
+def test_whatever_a_table_says_the_book_takes_it_and_no_word_is_lost(book, some, day_first) -> None:
+    text = StringIO(newline="")
+    writer = csv.writer(text)
+    writer.writerow(HEADINGS)
+    writer.writerows([["2025-03-08", *row[1:]] if day_first else row for row in some])
+    found = rows(book, text.getvalue(), order="day-first" if day_first else "unknown")
+    assert not after(book, found).errors
+    assert not found.unfit
+    brought = [*found.new, *found.drafts]
+    assert len(brought) + len(found.twice) == len(
+        [row for row in some if day_first or any(cell.strip() for cell in row)]
+    )
+    for one in brought:
+        written = text_of(one, "sessions/x.yml")
+        data = read_yaml("x.yml", written.encode())
+        assert not data.problems
+        kept = str(data.data).replace("\\n", "\n")
+        for cell in one.entry.cells:
+            names = {
+                "8/3/2025": "2025-03-08", "Skins on": "fin/close", "Fin": "fin/", "2,5": "2.5",
+                "Ben Fen & ines": "ben", "Deburr": "deburr",
+            }  # fmt: skip
+            for line in cell.words.splitlines():
+                shown = (line.strip(), names.get(line, line), line.replace("'", "\\'"))
+                assert any(words in kept or words in written for words in shown), (cell, written)
+
+
+def test_a_long_table_is_read_once(book, monkeypatch) -> None:
+    """However many rows there are, the book is read as often as for one."""
+    counts = []
+
+    def counting(*words, **options):
+        counts.append(len(options["instead"]))
+        return read(*words, **options)
+
+    monkeypatch.setattr("buildbook.incoming.movein.read", counting)
+    for many in (1, 60):
+        text = "Date,Step,Hours\n" + "".join(
+            f"2025-0{n // 28 + 1}-{n % 28 + 1:02},fin/close,1\n" for n in range(many)
+        )
+        assert len(rows(book, text).new) == many
+    assert counts == [1, 60]

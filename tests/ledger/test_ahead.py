@@ -78,8 +78,8 @@ def test_unfinished_steps_in_order(book: Book) -> None:
 def test_pieces_along_their_routes(book: Book) -> None:
     ribs = by_name(book)["fin/ribs"]
     assert (ribs.state, ribs.clock, ribs.estimate) == (StepState.BEGUN, 120, 300)
-    tasks = {(t.part, t.operation): t for t in ribs.tasks}
-    assert [t.operation for t in ribs.tasks] == ["deburr", "deburr", "drill", "drill"]
+    tasks = {(t.part, t.operation): t for t in ribs.work}
+    assert [t.operation for t in ribs.work] == ["deburr", "deburr", "drill", "drill"]
     assert tasks["RB-1", "deburr"].ready == ("05",)
     assert tasks["RB-1", "drill"].ready == ("03",)
     assert tasks["RB-1", "drill"].held == (("04", (1,)),)
@@ -90,7 +90,7 @@ def test_pieces_along_their_routes(book: Book) -> None:
 
 def test_later_steps_have_what_is_ready_for_them(book: Book) -> None:
     paint = by_name(book)["fin/paint"]
-    (task,) = paint.tasks
+    (task,) = paint.work
     assert (task.ready, task.waiting) == (("01", "02"), 3)
     assert paint.state is StepState.AHEAD
     assert paint.lacks == ()
@@ -109,7 +109,7 @@ def test_every_piece_left_is_ready_held_or_waiting(book: Book) -> None:
     counted = {
         (step.step, t.part, t.operation): len(t.ready) + len(t.held) + t.waiting
         for step in ahead(ledger, book)
-        for t in step.tasks
+        for t in step.work
     }
     assert counted == ledger.routes.remaining
 

@@ -33,6 +33,7 @@ from buildbook.records.part import Hand, Side
 from buildbook.records.person import Role
 from buildbook.records.sayings import Saying, counted
 from buildbook.records.squawk import Decision
+from buildbook.reference import authorities
 
 OTHERS = [language for language in get_args(Language) if language != ENGLISH]
 ASSETS = ROOT / "plugins" / "mkdocs_buildbook" / "assets"
@@ -420,6 +421,7 @@ def builders(folder: Path) -> set[str]:
             text = file.read_text(encoding="utf-8")
             chosen = re.sub(rf"^([\s-]*[a-z ]+:\s)(?:{CHOICES})$", r"\1", text, flags=re.MULTILINE)
             found.append(re.sub(r"^[\s-]*[a-z ]+:(?=\s)", "", chosen, flags=re.MULTILINE))
+    found += [source.words for rule in authorities.RULES for source in rule.sources]
     return set(letters(" ".join(found)))
 
 

@@ -71,7 +71,7 @@ def test_any_text_is_read_or_refused(text: str) -> None:
         assert parse_money(text).amount >= 0
 
 
-@given(CODES, st.integers(0, 10**9), CODES, st.integers(1, 10**9))
+@given(CODES, st.integers(0, 10**9 - 1), CODES, st.integers(1, 10**9))
 def test_an_amount_reads_back_and_is_rounded_to_the_currency(
     code: str, units: int, book: str, rate: int
 ) -> None:

@@ -50,7 +50,8 @@ def test_its_step_and_section_tell_of_it(books: tuple[Site, Site]) -> None:
     before, after = (article(site.page("sections/aft-fuselage")) for site in books)
     name = step.one("h1").text
     line = [
-        [li.text for li in page.all("li") if li.text.startswith(name)] for page in (before, after)
+        [row.text for row in page.one("table", "bb-steps").all("tr") if name in row.text]
+        for page in (before, after)
     ]
     assert line[0] != line[1]
     assert "begun" in line[1][0]

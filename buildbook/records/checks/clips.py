@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from buildbook.media.boxes import length
 from buildbook.records.book import Book
-from buildbook.records.checks.photos import CLIP, missing
+from buildbook.records.checks.missing import CLIP, Missing
 from buildbook.records.clip import Clip
 from buildbook.records.photo import PHOTOS, UNCAPTIONED
 from buildbook.records.problems import Place, Problem, Severity
@@ -16,11 +16,12 @@ from buildbook.records.timecode import TimeCode
 def check_clips(book: Book, cited: Iterable[Reference]) -> Iterator[Problem]:
     """Yield what is wrong between the records and the clips in `photos/`, and inside a record."""
     shown: dict[str, Place] = {}
+    missing = Missing(book, CLIP)
     for to, name, place, _, _ in cited:
         if to != "clips":
             continue
         if name not in book.clip_files:
-            yield from missing(name, place, book, CLIP)
+            yield from missing.told(name, place)
         elif name in shown:
             yield Problem(
                 "clip-twice",

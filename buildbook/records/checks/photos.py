@@ -1,18 +1,15 @@
 """Photos: cited and not there, there and not cited, cited twice."""
 
-import re
-import unicodedata
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import chain
 
 from buildbook.records.book import Book
 from buildbook.records.checks.citations import top_records
-from buildbook.records.clip import CLIP_ENDINGS
+from buildbook.records.checks.missing import PICTURE, Missing, plain
 from buildbook.records.mentions import names_of, prose_of
-from buildbook.records.photo import PHOTOS, PICTURE_ENDINGS, UNCAPTIONED, Photo
-from buildbook.records.problems import Place, Problem, Severity, did_you_mean, nearest
+from buildbook.records.photo import PHOTOS, UNCAPTIONED, Photo
+from buildbook.records.problems import Place, Problem, Severity, did_you_mean
 from buildbook.records.references import Reference
 
 
@@ -20,11 +17,12 @@ def check_photos(book: Book, cited: Iterable[Reference]) -> Iterator[Problem]:
     """Yield what is wrong between the records and the pictures in `photos/`."""
     shown: set[str] = set()
     captioned: dict[str, Place] = {}
+    missing = Missing(book, PICTURE)
     for to, name, place, record, _ in cited:
         if to != "photos":
             continue
         if name not in book.photo_files:
-            yield from missing(name, place, book, PICTURE)
+            yield from missing.told(name, place)
             continue
         shown.add(name)
         if isinstance(record, Photo) and place.path[-1] == "file":
@@ -59,7 +57,7 @@ def _collisions(book: Book) -> Iterator[Problem]:
     """Yield pictures of which one would be lost on a disk that does not tell capitals apart."""
     same: dict[str, list[str]] = defaultdict(list)
     for file in sorted(book.photo_files):
-        same[_plain(file).casefold()].append(file)
+        same[plain(file).casefold()].append(file)
     for first, *others in same.values():
         for file in others:
             yield Problem(
@@ -70,11 +68,6 @@ def _collisions(book: Book) -> Iterator[Problem]:
                 advice="rename one of them: on many computers only one of the two can be there",
                 position=(1, 1),
             )
-
-
-def _plain(name: str) -> str:
-    """Spell what looks alike in one way: accents that are letters of their own, several spaces."""
-    return " ".join(unicodedata.normalize("NFC", name).split())
 
 
 def _entries(book: Book) -> Iterator[Problem]:
@@ -114,69 +107,3 @@ def _cover(book: Book) -> Iterator[Problem]:
             Severity.WARNING,
             advice="caption it in its session; till then the home page shows another",
         )
-
-
-@dataclass(frozen=True, slots=True)
-class Medium:
-    """What a record may show: pictures or clips."""
-
-    one: str
-    """What one of them is called."""
-    code: str
-    """What the codes of its problems begin with."""
-    field: str
-    """Field of a session it stands in."""
-    endings: frozenset[str]
-
-    def files(self, book: Book) -> frozenset[str]:
-        """List those that are there."""
-        return book.clip_files if self.field == "clips" else book.photo_files
-
-
-PICTURE = Medium("picture", "photo", "photos", PICTURE_ENDINGS)
-CLIP = Medium("clip", "clip", "clips", CLIP_ENDINGS)
-
-
-def missing(file: str, place: Place, book: Book, medium: Medium) -> Iterator[Problem]:
-    """Say why a file that a record names cannot be shown, and what was perhaps meant."""
-    known = medium.files(book)
-    parts = file.replace("\\", "/").split("/")
-    if file.startswith(("/", "\\", "~")) or ".." in parts or ":" in parts[0]:
-        yield Problem(
-            "outside-content",
-            f"`{file}` leads out of the folder `photos/`",
-            place,
-            advice=f"copy the {medium.one} into `photos/` and name it from there, as `2025/03/spar"
-            f"{'.mp4' if medium is CLIP else '.jpg'}`",
-        )
-        return
-    path = book.folder / PHOTOS / file
-    try:
-        is_link, is_file = path.is_symlink(), path.is_file()
-    except OSError:  # longer than any file's name
-        is_link = is_file = False
-    if is_link:
-        return  # told where the link is
-    if is_file:
-        other = PICTURE if medium is CLIP else CLIP
-        said = f"`{file}` is not a kind of {medium.one} that the book can show"
-        advice = f"save it as one that ends in {', '.join(sorted(medium.endings))}"
-        if file in other.files(book):
-            said = f"`{file}` is a {other.one}, not a {medium.one}"
-            advice = f"move its entry to the session's `{other.field}`"
-        yield Problem(f"not-a-{medium.one}", said, place, advice=advice)
-        return
-    bare = re.sub(r"^(?:\./)?(?:content/)?photos/", "", file)
-    if bare != file and bare in known:
-        said = f"`{file}` is named from the wrong folder"
-        yield Problem(f"{medium.code}-missing", said, place, advice=f"write `{bare}`")
-        return
-    if any(_plain(file) == _plain(other) for other in book.photo_files):
-        said = f"the name of `{file}` has other accents or spaces on the disk than it looks like"
-        advice = "give the file a name of plain letters, and write that name here"
-        yield Problem("photo-looks-alike", said, place, advice=advice)
-        return
-    close = nearest(file.removeprefix(f"{PHOTOS}/"), known, cutoff=0.8)
-    advice = f"did you mean `{close}`?" if close else "copy it there, or mend the name"
-    said = f"there is no {medium.one} `{file}` in `{PHOTOS}/`"
-    yield Problem(f"{medium.code}-missing", said, place, advice=advice)
