@@ -21,6 +21,7 @@ USAGE = """usage: python3 run.py COMMAND
   demo [OPTIONS]   show the demo book at http://127.0.0.1:8000, the documentation at /manual/
   docs             build the documentation into manual/, to be opened from disk
   test [OPTIONS]   run the tests (options go to pytest)
+  coverage         run the tests and tell which branches none of them takes
   words            gather the site's own words into the catalogues of other languages
   lint             ruff, its formatter and mypy
   setup            only set up
@@ -87,6 +88,12 @@ def test(options: list[str]) -> None:
     call(BIN / "python", "-m", "pytest", *(options or ["-n", "auto"]))
 
 
+def coverage(options: list[str]) -> None:
+    """Run the tests and tell which lines and branches none of them takes."""
+    report = ["--cov=buildbook", "--cov=mkdocs_buildbook", "--cov-branch"]
+    test([*(options or ["-n", "auto"]), *report, "--cov-report=term-missing:skip-covered"])
+
+
 def lint(_: list[str]) -> None:
     """Check style, format and types."""
     call(BIN / "ruff", "check", ".")
@@ -104,6 +111,7 @@ COMMANDS = {
     "demo": demo,
     "docs": docs,
     "test": test,
+    "coverage": coverage,
     "words": words,
     "lint": lint,
     "setup": lambda _: None,
