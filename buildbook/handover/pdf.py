@@ -19,6 +19,7 @@ from buildbook.media.picture import Picture, cached_name_of
 from buildbook.pages import paths
 from buildbook.pages.context import Context
 from buildbook.pages.words import show_date
+from buildbook.records.memory import give_back
 from buildbook.records.names import slugify
 
 PAPERS = {"a4": "a4", "letter": "us-letter"}
@@ -76,6 +77,7 @@ def set_book(
         of = f"-volume-{number}-of-{len(volumes)}" if len(volumes) > 1 else ""
         file = to / f"{name}{of}.pdf"
         data = _Volume(context, volumes, number, where).data(pictures, paper)
+        give_back()
         pressed = press(data, cache, STANDARD, context.ledger.as_of, file)
         made.append(Volume(file, pressed.pages, pressed.without_glyph))
     return made
