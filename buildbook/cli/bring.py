@@ -25,6 +25,7 @@ from buildbook.incoming.partlist import (
 from buildbook.incoming.recordtext import field, part_file
 from buildbook.incoming.table import SEPARATORS, NoTableError, Table, read_table
 from buildbook.ledger.shortage import Shortage
+from buildbook.printable import printable
 from buildbook.records.names import slugify
 from buildbook.records.positions import locate
 from buildbook.records.quantities import Quantity
@@ -257,5 +258,5 @@ def _short(short: Shortage) -> str:
 
 def _shown(text: str, most: int = _WIDE) -> str:
     """Make a text from the list fit for a terminal: one line, nothing hidden, not too long."""
-    plain = "".join(c if c.isprintable() else " " for c in text)
+    plain = printable(text)
     return plain if len(plain) <= most else plain[: most - 1] + "\N{HORIZONTAL ELLIPSIS}"

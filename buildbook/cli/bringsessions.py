@@ -23,6 +23,7 @@ from buildbook.incoming.sessionlist import (
 from buildbook.incoming.sessionwords import SessionWords
 from buildbook.incoming.table import SEPARATORS, NoTableError, read_table
 from buildbook.incoming.values import DayOrder
+from buildbook.printable import printable
 from buildbook.records.book import Book
 from buildbook.records.names import slugify
 from buildbook.records.problems import did_you_mean
@@ -134,9 +135,9 @@ def _rows(file: Path, wanted: dict[str, str], *, header: bool) -> list[Entry]:
 
 def _mapping(columns: Columns) -> Iterable[str]:
     pairs = list(zip(columns.headings, columns.fields, strict=True))
-    yield from (f"{field}: column `{_shown(heading)}`" for heading, field in pairs if field)
-    kept = [f"`{_shown(heading)}`" for heading, field in pairs if field is None and heading]
-    out = [f"`{_shown(heading)}`" for heading, field in pairs if field == ""]
+    yield from (f"{field}: column `{printable(heading)}`" for heading, field in pairs if field)
+    kept = [f"`{printable(heading)}`" for heading, field in pairs if field is None and heading]
+    out = [f"`{printable(heading)}`" for heading, field in pairs if field == ""]
     if kept:
         yield f"kept in the notes: {', '.join(kept)}; --map can say more"
     if out:
@@ -160,7 +161,7 @@ def _notes(source: Path, book: Book, order: DayOrder, wanted: dict[str, str]) ->
         raise CannotRunError(f"there are no notes in {source}; their names end in {_endings()}")
     click.echo(f"{source}: {_many(len(files), 'file')}, {_many(len(found), 'note')}")
     if others:
-        named = ", ".join(_shown(path.name) for path in others[:_MOST_NAMED])
+        named = ", ".join(printable(path.name) for path in others[:_MOST_NAMED])
         more = f" and {len(others) - _MOST_NAMED} more" if len(others) > _MOST_NAMED else ""
         click.echo(f"  not read: {named}{more}; pictures come in with `buildbook photos add`")
     return found
@@ -251,12 +252,8 @@ def _near(path: Path) -> str:
 
 
 def _at(entry: Entry) -> str:
-    return f"{_shown(Path(entry.file).as_posix())}:{entry.line}"
+    return f"{printable(Path(entry.file).as_posix())}:{entry.line}"
 
 
 def _many(count: int, noun: str) -> str:
     return f"{count} {noun}{'' if count == 1 else 's'}"
-
-
-def _shown(text: str) -> str:
-    return "".join(c if c.isprintable() else " " for c in text)

@@ -17,7 +17,8 @@ from buildbook.cli.dialogue import Kept
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.names import names
 from buildbook.cli.saving import keep, make_draft, save_draft, show
-from buildbook.cli.words import printable, there_is_no
+from buildbook.cli.words import there_is_no
+from buildbook.printable import printable
 from buildbook.records.book import Book
 from buildbook.records.durations import show_minutes
 from buildbook.records.read import Reading

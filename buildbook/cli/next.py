@@ -11,11 +11,12 @@ import click
 from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.names import names
-from buildbook.cli.words import many, printable, there_is_no
+from buildbook.cli.words import many, there_is_no
 from buildbook.ledger.ahead import StepAhead, WorkAhead, ahead, in_runs
 from buildbook.ledger.due import Due, due
 from buildbook.ledger.ledger import derive
 from buildbook.ledger.progress import StepState
+from buildbook.printable import printable
 from buildbook.records.book import Book
 from buildbook.records.durations import show_minutes
 

@@ -5,7 +5,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import asdict
 from pathlib import Path
 
-from buildbook.cli.words import many, printable
+from buildbook.cli.words import many
+from buildbook.printable import printable
 from buildbook.records.problems import Finding, Severity
 
 _WIDTH = 100

@@ -8,10 +8,11 @@ import click
 from buildbook.cli.book import content_option, read_book
 from buildbook.cli.errors import CannotRunError
 from buildbook.cli.files import write_new
-from buildbook.cli.words import many, printable
+from buildbook.cli.words import many
 from buildbook.handover.archive import archives_in, verify_archive
 from buildbook.handover.seal import Differences, NoSealError, Seal, compare, make, read_seal
 from buildbook.handover.signature import ENDING, CannotSignError, sign, signed_by
+from buildbook.printable import printable
 
 
 @click.command()

@@ -10,11 +10,6 @@ def many(count: int, noun: str) -> str:
     return f"{count:,} {noun}{'' if count == 1 else 's'}"
 
 
-def printable(text: str, instead: str = " ") -> str:
-    """Put `instead` for what a terminal would not show, or would obey."""
-    return "".join(c if c.isprintable() else instead for c in text)
-
-
 def there_is_no(noun: str, name: str, known: Collection[str], several: str = "") -> str:
     """Say that nothing of a kind bears a name, and which one is near it.
 

@@ -10,6 +10,7 @@ from datetime import date, timedelta
 
 from buildbook.ledger.recurring import Due
 from buildbook.pages.words import compact_date, say, show_interval, speaking, translated
+from buildbook.printable import printable
 from buildbook.records.book import Book
 from buildbook.records.intervals import Interval
 
@@ -84,7 +85,7 @@ def _rule(every: Interval, first: date) -> str:
 
 def _text(value: str) -> str:
     """Write a text (section 3.3.11); control characters, which no text may have, become spaces."""
-    plain = "".join(c if c.isprintable() else " " for c in " ".join(value.split()))
+    plain = printable(" ".join(value.split()))
     return plain.replace("\\", "\\\\").replace(";", "\\;").replace(",", "\\,")
 
 

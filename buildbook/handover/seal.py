@@ -19,6 +19,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+from buildbook.printable import printable
 from buildbook.records.book import Book
 from buildbook.records.kinds import kind_of
 from buildbook.records.read import Reading, leads_inside
@@ -194,7 +195,7 @@ def _canonical(value: Any) -> bytes:
 
 
 def _plain(text: str) -> str:
-    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
+    return " ".join(printable(text).split())
 
 
 def _bytes(text: str) -> bytes:

@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from buildbook.printable import printable
 from buildbook.records.problems import Finding, Severity
 
 MARK = "# Brought in from"
@@ -68,8 +69,7 @@ class Entry:
     def origin(self) -> str:
         """The comment that says in a session's file where it comes from."""
         name = re.split(r"[\\/]", self.file)[-1]
-        shown = "".join(c if c.isprintable() else " " for c in name)
-        return f"{MARK} {shown}, line {self.line} ({self.mark})"
+        return f"{MARK} {printable(name)}, line {self.line} ({self.mark})"
 
 
 def mark_of(words: Iterable[str]) -> str:

@@ -22,6 +22,7 @@ from buildbook.media.exif import Moment, camera, moment
 from buildbook.media.folder import MOST_BYTES, Folder
 from buildbook.media.kinds import Kind, kind_of
 from buildbook.media.problems import COPY_AGAIN, BadPictureError, too_large
+from buildbook.printable import printable
 from buildbook.records.book import Book
 from buildbook.records.clip import CLIP_ENDINGS
 from buildbook.records.clock import span
@@ -256,7 +257,7 @@ def _read(source: Path) -> bytes:
 
 def named(path: Path) -> str:
     """Give the name of a file as it can be shown: names on disk may hold anything."""
-    return "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in path.name)
+    return printable(path.name, "\N{REPLACEMENT CHARACTER}")
 
 
 def _at_work(session: Session, taken: datetime, zone: ZoneInfo) -> bool:

@@ -5,6 +5,7 @@ import re
 from collections.abc import Iterable
 from pathlib import PurePath
 
+from buildbook.printable import printable
 from buildbook.records.part import Part
 from buildbook.records.quantities import Quantity
 
@@ -45,8 +46,7 @@ def field(name: str, value: str | int | Quantity) -> str:
 
 def part_file(parts: Iterable[Part], source: str) -> str:
     """Write a file of parts; `source` names the list they come from."""
-    printable = "".join(c if c.isprintable() else " " for c in PurePath(source).name)
-    lines = [_EDITOR, f"# From {printable}."]
+    lines = [_EDITOR, f"# From {printable(PurePath(source).name)}."]
     for part in parts:
         said = [n for n in _ORDER if n in part.model_fields_set and getattr(part, n) is not None]
         for i, name in enumerate(said):

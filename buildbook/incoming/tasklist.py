@@ -8,6 +8,7 @@ from typing import Any
 
 from buildbook.incoming.recordtext import scalar
 from buildbook.incoming.table import NoTableError, Row, Table
+from buildbook.printable import printable
 from buildbook.records.names import MAX_NAME, slugify
 from buildbook.records.problems import Place
 from buildbook.records.task import SHARES, Task
@@ -139,10 +140,9 @@ def _name(cells: Mapping[str, str], taken: set[str]) -> str:
 
 def task_file(tasks: Iterable[Mapping[str, Any]], source: str) -> str:
     """Write a file of tasks; `source` says where they come from."""
-    printable = "".join(c if c.isprintable() else " " for c in PurePath(source).name)
     lines = [
         "# yaml-language-server: $schema=../.buildbook/schema/tasks.json",
-        f"# From {printable}.",
+        f"# From {printable(PurePath(source).name)}.",
         "# Share each task in tenths between maker, help, assembly and fabrication, and name its",
         "# steps; where there is no such task, write `applies: no` and `why`.",
     ]

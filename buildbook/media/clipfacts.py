@@ -14,6 +14,7 @@ from av.stream import DataStream, Disposition
 from av.video.stream import VideoStream
 
 from buildbook.media.boxes import boxes, inside, is_clip, is_whole
+from buildbook.media.exif import camera_name
 from buildbook.media.privacy import PLACE
 from buildbook.media.problems import COPY_AGAIN, BadPictureError
 
@@ -179,8 +180,7 @@ def _recorded(told: dict[str, str]) -> datetime | None:
 
 def _camera(told: dict[str, str]) -> str:
     maker, model = (next((told[k] for k in keys if k in told), "") for keys in (_MAKE, _MODEL))
-    shown = model if model.startswith(maker) else f"{maker} {model}"
-    return " ".join("".join(c for c in shown if c.isprintable()).split())
+    return camera_name(maker, model)
 
 
 _TOLD = (

@@ -1,15 +1,13 @@
 """What a cache of clips knows: which it has seen, what they are, and what was made of them."""
 
-import json
 from dataclasses import asdict, dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
-from buildbook.files import write_whole
 from buildbook.media.clipfacts import ClipFacts
 from buildbook.media.clips import SETTINGS
-from buildbook.media.manifest import Seen
+from buildbook.media.manifest import Seen, load_settled, save_settled
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,27 +34,24 @@ class ClipManifest:
     @classmethod
     def load(cls, path: Path) -> "ClipManifest":
         """Read a manifest. One that is missing, damaged or of other settings reads as empty."""
-        try:
-            data = json.loads(path.read_bytes())
-            if data["settings"] != SETTINGS:
-                return cls()
+
+        def made_of(data: dict[str, Any]) -> ClipManifest:
             return cls(
                 {str(name): Seen(**entry) for name, entry in data["seen"].items()},
                 {str(digest): _facts(entry) for digest, entry in data["facts"].items()},
                 {str(k): tuple(MadeFile(**f) for f in files) for k, files in data["made"].items()},
             )
-        except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
-            return cls()  # nothing is lost: it is all made again from the originals
+
+        return load_settled(path, SETTINGS, made_of) or cls()
 
     def save(self, path: Path) -> None:
         """Write it whole or not at all. Raises OSError."""
         data = {
-            "settings": SETTINGS,
             "seen": {name: asdict(seen) for name, seen in self.seen.items()},
             "facts": {digest: _plain(facts) for digest, facts in self.facts.items()},
             "made": {key: [asdict(f) for f in files] for key, files in self.made.items()},
         }
-        write_whole(path, json.dumps(data).encode(), durable=False)
+        save_settled(path, SETTINGS, data)
 
 
 def _plain(facts: ClipFacts) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta, timezone, tzinfo
 
 from buildbook.media.tiff import Entry, Tiff
+from buildbook.printable import printable
 
 _EXIF_IFD, _DATE_TIME_ORIGINAL, _OFFSET_TIME_ORIGINAL = 0x8769, 0x9003, 0x9011
 _MAKE, _MODEL = 0x010F, 0x0110
@@ -54,8 +55,13 @@ def camera(exif: bytes) -> str:
     if tiff is None:
         return ""
     maker, model = (tiff.text(first.get(tag)) for tag in (_MAKE, _MODEL))
+    return camera_name(maker, model)
+
+
+def camera_name(maker: str, model: str) -> str:
+    """Name a camera as `Lumen Pocket 3`: many put their maker into the model too."""
     shown = model if model.startswith(maker) else f"{maker} {model}"
-    return " ".join("".join(c for c in shown if c.isprintable()).split())
+    return " ".join(printable(shown, "").split())
 
 
 def _opened(exif: bytes) -> tuple[Tiff | None, dict[int, Entry]]:

@@ -1,14 +1,17 @@
 """What a cache of pictures knows: which photos it has seen, and what was made from them."""
 
 import json
+from collections.abc import Callable
 from dataclasses import asdict, dataclass, field
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from buildbook.files import write_whole
 from buildbook.media.exif import Moment
 from buildbook.media.picture import SETTINGS
+
+M = TypeVar("M")
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,25 +68,39 @@ class Manifest:
     @classmethod
     def load(cls, path: Path) -> "Manifest":
         """Read a manifest. One that is missing, damaged or of other settings reads as empty."""
-        try:
-            data = json.loads(path.read_bytes())
-            if data["settings"] != SETTINGS:
-                return cls()
+
+        def made_of(data: dict[str, Any]) -> Manifest:
             return cls(
                 {str(name): Seen(**entry) for name, entry in data["seen"].items()},
                 {str(digest): _known(entry) for digest, entry in data["known"].items()},
             )
-        except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
-            return cls()  # nothing is lost: it is all made again from the originals
+
+        return load_settled(path, SETTINGS, made_of) or cls()
 
     def save(self, path: Path) -> None:
         """Write it whole or not at all. Raises OSError."""
         data = {
-            "settings": SETTINGS,
             "seen": {name: asdict(seen) for name, seen in self.seen.items()},
             "known": {digest: _plain(known) for digest, known in self.known.items()},
         }
-        write_whole(path, json.dumps(data).encode(), durable=False)
+        save_settled(path, SETTINGS, data)
+
+
+def load_settled(path: Path, settings: Any, made_of: Callable[[dict[str, Any]], M]) -> M | None:
+    """Read what a cache knows; None where it is missing, damaged or of other settings.
+
+    Nothing is lost then: it is all made again from the originals.
+    """
+    try:
+        data = json.loads(path.read_bytes())
+        return made_of(data) if data["settings"] == settings else None
+    except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        return None
+
+
+def save_settled(path: Path, settings: Any, data: dict[str, Any]) -> None:
+    """Write what a cache knows, whole or not at all. Raises OSError."""
+    write_whole(path, json.dumps({"settings": settings, **data}).encode(), durable=False)
 
 
 def _plain(known: Known) -> dict[str, Any]:

@@ -114,6 +114,7 @@ def home_page(context: Context) -> Page:
         [SearchEntry(book.file.title, f"{book.file.aircraft.model} {plain_text(about)}")],
         frozenset(),
         listed=True,
+        cover=True,
         description=plain_text(about)[:160],
     )
 

@@ -109,7 +109,7 @@ def edition_view(context: Context) -> EditionView | None:
 def overview_page(context: Context) -> Page:
     """Lay out what the home page says, for an edition that opens with something else."""
     page = home_page(context)
-    return replace(page, path=paths.OVERVIEW, title=say("Overview"), search=())
+    return replace(page, path=paths.OVERVIEW, title=say("Overview"), search=(), cover=False)
 
 
 def inspector_page(context: Context) -> Page:

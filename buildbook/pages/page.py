@@ -46,5 +46,7 @@ class Page:
     """A page of the navigation; the others are reached from those."""
     description: str = ""
     """One plain sentence for search engines and previews."""
+    cover: bool = False
+    """It opens the book: it has its own ways in, and no lists stand beside it."""
     indexed: bool = True
     """Search engines may list it."""

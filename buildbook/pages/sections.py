@@ -82,7 +82,6 @@ class StepView:
 
     title: str
     name: str
-    section: Link
     plan: str
     progress: StepProgress
     person: int
@@ -200,7 +199,6 @@ def step_page(context: Context, name: str, step: Step) -> Page:
     view = StepView(
         title=step.title,
         name=name,
-        section=context.section_link(section),
         plan=step.plan or "",
         progress=ledger.progress.steps[name],
         person=row.person,

@@ -79,8 +79,8 @@ class BookPage(MkDocsPage):
         self.content = self.drawing.draw(self.book_page, self.url)
         self.used = sorted(self.drawing.using)
         self.toc = get_toc(_headings(self.content))
-        if self.path == paths.HOME and self.book_page.template == "home.html":
-            self.meta["hide"] = ["navigation", "toc"]  # a cover, with its own ways in
+        if self.book_page.cover:
+            self.meta["hide"] = ["navigation", "toc"]
         elif not self.toc.items:
             self.meta["hide"] = ["toc"]  # the room goes to the page, wide tables need it
         self._anchors = set(_ANCHOR.findall(self.content))
